@@ -25,6 +25,7 @@ from fitcheck.outputs.score_text import (
     cause_words,
     far_words,
     play_words,
+    quiet_words,
     since_words,
     splits_words,
     tally_words,
@@ -33,7 +34,6 @@ from fitcheck.plain import brief, one_line
 
 LONGEST = 200
 """Of a text of a record that is shown again."""
-WITHIN_LUCK = "Nothing speaks against the odds: it is within what luck does."
 
 
 def boxes_told(root: Path) -> dict[str, Any]:
@@ -119,7 +119,8 @@ def _verdict(standing: Standing) -> str:
     last = standing.watch.last
     if last is None:
         far = " ".join(f"{far_words(one)}." for one in far_plays(standing.scored)[-MOST_FAR:])
-        return far[:1].upper() + far[1:] or WITHIN_LUCK
+        said = far or f"{quiet_words(standing)}."
+        return said[:1].upper() + said[1:]
     box = standing.scored[last.stop - 1].box
     since = since_words(standing)
     later = f" {since[:1].upper()}{since[1:]}." if since else ""

@@ -16,6 +16,9 @@ ALLOWED = (
     'allowed: times with their unit, such as "6.2 s" or "6.2 5.9 6.4 s", after level, leaning, '
     'upper, lower or coin and its mass, such as "leaning 1.6 s" or "coin 7.5 g 2.1 s"'
 )
+MOST_APART = 5.0
+"""One lid's times differ by up to three times between a corner and the middle: so much more is a
+slip of the pen."""
 SHORTEST_S, LONGEST_S, HEAVIEST_G, MOST_TIMES = 0.3, 900.0, 200.0, 20
 BOXES = 12_000
 """So many are drawn and timed by the model at the most."""
@@ -54,6 +57,13 @@ def _times(rest: str, option: str, text: str) -> tuple[float, ...]:
         raise InputError(
             f"{option}: read {shown(text)}; allowed: up to {MOST_TIMES} times from {SHORTEST_S:g} "
             f"to {LONGEST_S:g} s, as a thumb measures none that is shorter; time it again"
+        )
+    low, high = min(seconds), max(seconds)
+    if high > MOST_APART * low:
+        raise InputError(
+            f"{option}: read {shown(text)}, where {low:g} and {high:g} s are far apart; allowed: "
+            f"times of one lid within {MOST_APART:g} times each other; write it again, or leave "
+            "the wrong one out"
         )
     return seconds
 

@@ -149,7 +149,7 @@ def alarm_when_shared(boxes: Sequence[ScoredBox]) -> float:
     """
     run = [boxes[k % len(boxes)] for k in range(RUN)]
     laid = [PARTS_TOLD[Sign.RIGHT] * laid_at(k) for k in range(RUN)]
-    nodes, weights = _nodes_of(run)
+    nodes, weights = nodes_of(run)
     as_said = [_right_steps(box, nodes) for box in run]
     limits = list(looks_shared(zip(as_said, laid, strict=True), weights))
     chances = np.array([box.right_if_shared(NODES) for box in run])
@@ -157,8 +157,9 @@ def alarm_when_shared(boxes: Sequence[ScoredBox]) -> float:
     return float(np.dot(WEIGHTS, found))
 
 
-def _nodes_of(run: Sequence[ScoredBox]) -> tuple[np.ndarray, np.ndarray]:
-    """How far what the boxes of a run share may be off, and how likely; nothing if they do not."""
+def nodes_of(run: Sequence[ScoredBox]) -> tuple[np.ndarray, np.ndarray]:
+    """How far what the boxes of a run share may be off, in its deviations, and how likely, (n,)
+    each; nothing if they do not."""
     shares = any(box.shared_part > LEAST_SHARED for box in run)
     return (NODES, WEIGHTS) if shares else (ALONE, np.ones(1))
 
@@ -177,7 +178,7 @@ _Look = tuple[int, tuple[Steps, ...], float, int]
 def _first_alarm(run: Sequence[ScoredBox], start: int) -> Alarm | None:
     first_read = next((k for k, box in enumerate(run) if box.gauged), len(run))
     steps: dict[Sign, list[_Look]] = {sign: [] for sign in Sign}
-    nodes, weights = _nodes_of(run)
+    nodes, weights = nodes_of(run)
     for k, box in enumerate(run):
         laid = laid_at(k)
         read = k > first_read

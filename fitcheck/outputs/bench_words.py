@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from fitcheck.drawing.legible import sign_name
+from fitcheck.findings import Finding
 from fitcheck.units import Unit, show_number, show_one, show_room, show_sizes
 
 if TYPE_CHECKING:
@@ -30,6 +31,8 @@ ROUNDING_COSTS = 0.02
 """So much less often right by rounded sizes is told beside the odds."""
 MOST_SIGNS = 8
 """Signs that a note names."""
+AGAINST_ODDS = "records-against-odds"
+"""The finding that boxes came out otherwise than was said."""
 AS_ROUNDED = "where they are cut and scored as the steps round it"
 
 
@@ -120,7 +123,17 @@ def right_words(odds: Odds, *, give: bool = False) -> str:
     often = f"{of_100(odds.good)} of 100 boxes made by hand come out right"
     told = often + (give_or_take(odds.good) if give else "")
     rounded = rounded_costs(odds)
-    return told if rounded is None else f"{told}, {rounded} {AS_ROUNDED}"
+    if rounded is not None:
+        told += f", {rounded} {AS_ROUNDED}"
+    return told + "".join(map(_made_words, odds.findings))
+
+
+def _made_words(finding: Finding) -> str:
+    """What came of boxes that were made, where they speak against the odds."""
+    if finding.code != AGAINST_ODDS:
+        return ""
+    made, right = (round(finding.numbers[key]) for key in ("made", "right"))
+    return f", but of {made} that were made {right or 'none'} did"
 
 
 def rounded_costs(odds: Odds) -> str | None:

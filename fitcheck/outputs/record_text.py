@@ -15,7 +15,7 @@ from fitcheck.plain import brief
 
 LONGEST = 80
 """Of a text of the record that is shown again."""
-WAYS = ("bind", "slide on", "are loose")
+WAYS = ("bind", "go on", "are loose")
 MOST_NAMED = 3
 
 

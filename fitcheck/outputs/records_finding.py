@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity
+from fitcheck.outputs.bench_words import AGAINST_ODDS
 
 if TYPE_CHECKING:
     from fitcheck.odds.result import Odds
-
-CODE = "records-against-odds"
 
 
 def records_findings(design: Design, root: Path, by: str | None = None) -> tuple[Finding, ...]:
@@ -33,7 +32,8 @@ def records_findings(design: Design, root: Path, by: str | None = None) -> tuple
         f"boxes of this very design speak against these odds: {what}, and {found.right} of "
         f"{found.boxes} came out right; see why before you cut: fitcheck list records"
     )
-    return (Finding(CODE, message, Severity.CAUTION),)
+    numbers = {"made": float(found.boxes), "right": float(found.right)}
+    return (Finding(AGAINST_ODDS, message, Severity.CAUTION, numbers=numbers),)
 
 
 def with_records(odds: Odds, design: Design, root: Path, by: str | None = None) -> Odds:

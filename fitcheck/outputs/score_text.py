@@ -10,15 +10,17 @@ from collections.abc import Iterator
 
 from fitcheck.learn.causes import JOINT, PERSON, Cause, How
 from fitcheck.learn.held_plays import FarPlay, far_plays
+from fitcheck.learn.luck import FEW, SELDOM, so_few_by_luck
 from fitcheck.learn.scores import PlayScore, Splits, Tally
 from fitcheck.learn.standing import Standing
 from fitcheck.learn.unscored import Otherwise, otherwise
-from fitcheck.learn.watch import Sign, Watch
+from fitcheck.learn.watch import RUN, Sign, Watch
 from fitcheck.outputs.bench_words import WIDTH
 from fitcheck.outputs.forecast_text import by_option
 from fitcheck.outputs.record_text import otherwise_words
 from fitcheck.plain import brief
 
+WITHIN_LUCK = "nothing speaks against the odds: it is within what luck does"
 RARE = 0.05
 """What luck does in fewer sets than this is worth saying."""
 LONGEST = 80
@@ -153,7 +155,7 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
         for one in far[-MOST_FAR:]:
             yield from _flowed(far_words(one), "  ")
         if not far and not (standing.fits and standing.fits.far):
-            yield "  nothing speaks against the odds: it is within what luck does"
+            yield from _flowed(quiet_words(standing), "  ")
         return
     box = standing.scored[last.stop - 1].box
     yield from _flowed(
@@ -183,6 +185,23 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
         yield from _flowed(text, "    ")
 
 
+def quiet_words(standing: Standing) -> str:
+    """What the boxes since the last run say while there is no alarm: how sure that is."""
+    run = standing.scored[-(standing.watch.run or RUN) :]
+    came, all_of = sum(box.right.happened for box in run), len(run)
+    luck = so_few_by_luck(run)
+    if luck < SELDOM:
+        return (
+            f"fewer come out right than was said, {came or 'none'} of {all_of}: luck alone brings "
+            f"so few in 1 of {float(f'{1.0 / luck:.1g}'):.0f} such sets. They are too few to be "
+            "sure; before more paper is cut, measure a lid and a base at the rim, and a stack of "
+            "the paper"
+        )
+    if all_of < FEW:
+        return f"nothing speaks against the odds so far; {boxes_words(all_of)} can tell little"
+    return WITHIN_LUCK
+
+
 def since_words(standing: Standing) -> str:
     """What the boxes after an alarm say of it; empty where there are none."""
     last = standing.watch.last
@@ -197,6 +216,9 @@ def since_words(standing: Standing) -> str:
             way = "larger" if last.more else "smaller"
             too = "its play too is" if len(later) == 1 else f"{alike} plays too are"
             return f"{words}, and {too} {way} than the middle of what was said"
+    if last.sign is Sign.RIGHT:
+        right = sum(box.right.happened for box in later)
+        return f"{words}, of which {right or 'none'} came out right"
     return f"{words}, and no new sign of it"
 
 

@@ -8,6 +8,7 @@ from fitcheck.feel.stopwatch import Estimate, Timed, Told
 from fitcheck.outputs.bench_words import row, wrapped
 
 LONG_S = 600.0
+SHORT_S = 1.5
 
 
 def sink_text(timed: Sequence[Timed], told: Told | None, changed: Estimate | None) -> str:
@@ -33,6 +34,12 @@ def _lines(timed: Sequence[Timed], told: Told | None, changed: Estimate | None) 
         low, high = told.expected_s.low, told.expected_s.high
         most = f"to {high:.0f} s" if high < LONG_S else "on"
         yield wrapped(f"expected was anything from {low:.1f} s {most}", " ")
+        if min(second for one in timed for second in one.seconds) < SHORT_S:
+            yield wrapped(
+                f"times below {SHORT_S:g} s are not to be trusted: let it sink with less play, or "
+                "read a feeler",
+                " ",
+            )
         if told.causes:
             yield wrapped(f"likeliest: {'; then '.join(c.words for c in told.causes)}", "why")
         else:
