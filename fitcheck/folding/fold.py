@@ -16,6 +16,7 @@ from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import Angles, FoldedPart
 from fitcheck.folding.pose import Array
+from fitcheck.folding.tips import blunted
 from fitcheck.folding.tubes import squared
 from fitcheck.frozen_map import FrozenMap
 from fitcheck.pattern.bonds import Face
@@ -128,6 +129,7 @@ def _folded(
     if given is None and pattern.open_tube:
         poses = squared(layout, poses)
     bends = bends_of(layout, angles, bend_poses(layout, angles, poses))
+    bends = blunted(bends, layout, angles, poses)
     papers = tuple(one.crease for one in makings)
     return FoldedParts(pattern, layout, angles, joints, outlines, poses, bends, papers)
 

@@ -29,6 +29,7 @@ from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.folding.prisms import pieces_of
 from fitcheck.folding.shapes import Shapes
+from fitcheck.folding.tips import blunted
 
 LEAST_RAD = 1e-7
 """What is shortened by a bend is shortened for so much of a fold at least: at none it has other
@@ -72,7 +73,7 @@ def _formed(parts: FoldedParts, angles: Array, panels: Array, bends: Array) -> F
     outlines = plate_outlines(layout, angles)
     if gone := swallowed(layout, outlines):
         raise ModelError(next(iter(gone.values())))
-    made = bends_of(layout, angles, bends)
+    made = blunted(bends_of(layout, angles, bends), layout, angles, panels)
     return replace(parts, angles=angles, outlines=outlines, poses=panels, bends=made)
 
 

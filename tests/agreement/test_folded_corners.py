@@ -8,6 +8,7 @@ between the corners is the room of a tray with cut corners.
 
 from __future__ import annotations
 
+import math
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -21,7 +22,7 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.check import check
 from fitcheck.fit.selffit import self_fit
-from fitcheck.folding.fold import Making, fold_all
+from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.odds.odds import odds_of
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import plan_of
@@ -36,7 +37,7 @@ from fitcheck.styles import draw
 from fitcheck.styles.part import PartSpec
 from fitcheck.styles.tray import FoldedRecipe, FoldedSpec
 from fitcheck.units import Unit
-from tests.agreement.test_odds_closed_forms import BASE_STOCK, BOARD, LID_STOCK, design
+from tests.agreement.test_odds_closed_forms import BASE_STOCK, BOARD, LID_DEPTH, LID_STOCK, design
 from tests.boxes import paper
 
 G = 0.10
@@ -94,8 +95,42 @@ def test_two_layers_push_a_wall_out_and_leave_the_room_as_it_was(
     assert self_fit(part.folded) == ()
 
 
+@pytest.mark.parametrize(("caliper", "allowance"), [(0.33, 0.15), (0.222, 0.1348), (1.5, 0.911)])
+def test_a_tray_is_as_high_as_its_walls_not_as_the_tips_of_its_corners(
+    caliper: float, allowance: float
+) -> None:
+    """H + a outside, H - (t - a) inside, as of a tray whose corners are cut.
+
+    A wall that leans by 2 (t + g) / H lifts an edge by up to its caliper, the glue and half a fold
+    of its layers times that; the fold's inside at its tip stood 0.5 t and more over the rim.
+    """
+    size = (150.0, 180.0, 30.0)
+    sizes = make_part(recipe(size, caliper, allowance)).sizes
+    lifted = caliper * 2 * (caliper + G) / size[2]
+    assert 30.0 + allowance <= sizes.height_mm + 1e-9 < 30.0 + allowance + lifted
+    assert sizes.depth_mm == pytest.approx(sizes.height_mm - caliper, abs=1e-9)
+    assert lifted < 0.5 * caliper * 0.5
+
+
+@pytest.mark.parametrize("parts", [("base",), ("lid",), ("base", "lid")])
+def test_a_lid_rests_on_the_rim(parts: tuple[str, ...]) -> None:
+    """Closed height H + a and the lid's caliper, overlap the lid's own H - (t - a)."""
+    found = check(box(*parts))
+    assert found.lid is not None and found.assembly.lid is not None
+    height = 23.0 + BASE_STOCK.crease_allowance_mm + LID_STOCK.caliper_mm
+    lifted = BASE_STOCK.caliper_mm * 2 * (BASE_STOCK.caliper_mm + G) / 23.0
+    assert 0.0 <= found.lid.closed_height_mm - height + 1e-9 < lifted
+    overlap = LID_DEPTH - (LID_STOCK.caliper_mm - LID_STOCK.crease_allowance_mm)
+    lifted += LID_STOCK.caliper_mm * 2 * (LID_STOCK.caliper_mm + G) / LID_DEPTH
+    assert found.lid.overlap_mm == pytest.approx(overlap, abs=lifted)
+
+
 def test_the_sheet_is_left_whole() -> None:
-    """Nothing is cut, nothing falls off, and all of it is in the folded tray (k = 1/2)."""
+    """Nothing is cut, nothing falls off, and all of it is in the folded tray (k = 1/2).
+
+    But for the tips of the four bends, which are squeezed: of each the corner of the strip that the
+    diagonal's fold takes up, pi (g + t) / 4 on either side, where no wall leans (give = 0).
+    """
     made = recipe(allowance=0.33 * 0.6073009183012759)
     pattern = draw(made)
     area = (80.0 + 46.0) * (110.0 + 46.0)
@@ -104,8 +139,10 @@ def test_the_sheet_is_left_whole() -> None:
     assert plan.cuts == plan.slant_cuts == ()
     assert len(plan.slant_scores) == 4
     assert waste_pieces(pattern) == ()
+    tips = 4 * (math.pi * (G + 0.33) / 4) ** 2 * 0.33
+    upright = fold(pattern, made.stock.crease_by(None), G, give=0.0)
+    assert upright.volume_mm3 == pytest.approx(area * 0.33 - tips, rel=1e-12)
     part = make_part(made)
-    assert part.folded.volume_mm3 == pytest.approx(area * 0.33, rel=1e-6)
     mesh = folded_mesh(part.folded)
     seen = trimesh.Trimesh(mesh.vertices, mesh.faces)
     assert seen.is_watertight

@@ -106,11 +106,50 @@ def test_the_sides_of_the_diagonal_meet_at_the_rim_by_themselves(
 @pytest.mark.parametrize("crease", PAPERS[1:])
 @pytest.mark.parametrize("outside", [False, True])
 def test_a_folded_web_is_as_much_paper_as_it_is_flat(crease: Crease, outside: bool) -> None:
-    """k = 1/2: the diagonal's bend takes from both triangles what it is itself."""
+    """k = 1/2: the diagonal's bend takes from both triangles what it is itself.
+
+    But for its tip: the corner of the strip that it takes up, pi (g + t) / 4 on either side, where
+    no wall leans (give = 0).
+    """
     pattern = gusset_tray(*SIZE, outside=outside)
-    part = fold(pattern, crease, G)
+    part = fold(pattern, crease, G, give=0.0)
+    tips = 4.0 * (math.pi * (G + T) / 4.0) ** 2 * T
     assert flat_area(pattern) == pytest.approx((80.0 + 42.0) * (100.0 + 42.0), rel=1e-12)
-    assert part.volume_mm3 == pytest.approx(flat_area(pattern) * T, rel=1e-12)
+    assert part.volume_mm3 == pytest.approx(flat_area(pattern) * T - tips, rel=1e-12)
+
+
+@pytest.mark.parametrize("crease", PAPERS)
+@pytest.mark.parametrize("outside", [False, True])
+def test_no_bend_of_a_diagonal_stands_out_over_the_rim(crease: Crease, outside: bool) -> None:
+    """Points of its true round, at all angles and radii, lie no higher than the plates beside it.
+
+    Each plate's rim is worked out from its corners on the sheet, as the sheet has them.
+    """
+    part = fold(gusset_tray(*SIZE, outside=outside), crease, G)
+    middle = np.array([0.5 * part.pattern.sheet.width_mm, 0.5 * part.pattern.sheet.length_mm])
+    webs = {web.name: web for web in part.pattern.webs}
+    bends = [bend for bend in part.bends if bend.name in webs]
+    assert len(bends) >= 4
+    for bend in bends:
+        web = webs[bend.name]
+        corners = {
+            name: np.array([part.pattern.sheet.place(c, {}) for c in panel.corners]) - middle
+            for name in (web.parent, web.child)
+            for panel in part.pattern.panels
+            if panel.name == name
+        }
+        rim = max(
+            float((np.array([[*at, z, 1.0] for at in spots]) @ part.plate(name).pose.T)[:, 2].max())
+            for name, spots in corners.items()
+            for z in (0.0, T)
+        )
+        for share in np.linspace(0.0, 1.0, 41):
+            angle = bend.start_rad + share * (bend.stop_rad - bend.start_rad)
+            ends = (1.0 - share) * np.array(bend.ends_start) + share * np.array(bend.ends_stop)
+            for radius in (bend.radius_mm, bend.outer_mm):
+                for along in ends:
+                    own = radius * math.sin(angle), along, -radius * math.cos(angle), 1.0
+                    assert (bend.pose @ np.array(own))[2] <= rim + 1e-9
 
 
 @pytest.mark.parametrize("outside", [False, True])
