@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
@@ -10,10 +10,11 @@ from fitcheck.folding.closure import unclosed
 from fitcheck.folding.corners import WallGroup, pushes_of
 from fitcheck.folding.kinematics import plate_outlines, swallowed
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linings import close_lining
+from fitcheck.folding.linings import close_lining, stands_above
 from fitcheck.folding.linkage import chain_of, columns_of
 from fitcheck.folding.pose import Array
 from fitcheck.folding.tubes import close_tube
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.joints import Joint
 
@@ -34,6 +35,11 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
     standing = frozenset([*pushed, *carrying])
     others = [x for x in pattern.joints if x.kind in (JointKind.TUBE, JointKind.LINING)]
     _close(layout, others, joint_mm, standing, angles, problems)
+    feet = {
+        joint: stands_above(layout, joint, angles)
+        for joint in others
+        if joint.kind is JointKind.LINING
+    }
     free = [wall for wall in rolls if wall not in pushed]
     for walls, held in (
         ([wall for wall in free if wall in carrying], [0]),
@@ -59,7 +65,7 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
                 found = group.leaning(group.read(angles), by)
                 group.write(found, angles, problems)
         moved = [x for x in others if not standing.isdisjoint((x.bond.onto, *_walls_of(x)))]
-        _close(layout, moved, joint_mm, standing, angles, problems)
+        _close(layout, moved, joint_mm, standing, angles, problems, feet)
     return angles, problems
 
 
@@ -75,11 +81,15 @@ def _close(
     standing: frozenset[str],
     angles: Array,
     problems: dict[int, str],
+    feet: Mapping[Joint, Array | None] = FrozenMap(),
 ) -> None:
-    """Close tubes and linings by themselves, in the angles (b, c), as their walls stand there."""
+    """Close tubes and linings by themselves, in the angles (b, c), as their walls stand there.
+
+    Linings that are only laid there are pressed down to what `feet` (b,) mm says of them.
+    """
     for joint in joints:
         if joint.kind is JointKind.LINING:
-            found = close_lining(layout, joint, joint_mm, angles)
+            found = close_lining(layout, joint, joint_mm, angles, feet.get(joint))
         else:
             held = [k for k, wall in enumerate(_walls_of(joint)) if wall in standing]
             found = close_tube(layout, joint, joint_mm, angles, held)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from fitcheck.folding.closure import Closed
-from fitcheck.folding.contacts import settle
+from fitcheck.folding.closure import CLOSED_MM, Closed
+from fitcheck.folding.contacts import Conditions, settle
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.linkage import (
     Chains,
@@ -20,15 +20,26 @@ from fitcheck.pattern.bonds import Bond
 from fitcheck.pattern.joints import Joint
 
 NEAR, TIP = 0, 1
+FOOT = [2, 3]
+"""The places of both edges of a foot among the gaps of a lining that is only laid there."""
 
 
-def close_lining(layout: Layout, joint: Joint, joint_mm: Array, angles: Array) -> Closed:
+def close_lining(
+    layout: Layout,
+    joint: Joint,
+    joint_mm: Array,
+    angles: Array,
+    above_mm: Array | None = None,
+) -> Closed:
     """The angles (b, c) of the creases between an outer wall and its lining, least departed.
 
     Glued, its foot is held at the joint's thickness from the outer wall; so it leans where the rim
     is wider than that. Only laid there, nothing of it stands in the wall. In either case it does
     not stand in what the outer wall is folded on, nor in the round between the two: a lining too
     high lifts the rim. The angles (b, c) of all creases are given.
+
+    A wall that leans out lifts a foot that is only laid there: it is pressed down again to where it
+    is over an upright wall, `above_mm` (b,) of `stands_above`, and the rim's creases give way.
     """
     bond = joint.bond
     chains = chains_of(layout, [bond], joint_mm)
@@ -50,7 +61,45 @@ def close_lining(layout: Layout, joint: Joint, joint_mm: Array, angles: Array) -
             np.concatenate([rates, turning[:, :, 1:]], axis=1),
         )
 
-    return settle(chains.targets, chains.signs, conditions, [0] if bond.glued else [])
+    found = settle(chains.targets, chains.signs, conditions, [0] if bond.glued else [])
+    if bond.glued or stand is None or above_mm is None:
+        return found
+    return _pressed(found, chains, conditions, above_mm)
+
+
+def _pressed(found: Closed, chains: Chains, conditions: Conditions, above_mm: Array) -> Closed:
+    """Linings whose feet hang higher than that pressed down to it, on the edge that takes least."""
+    angles, ok = found.angles.copy(), found.ok.copy()
+    hangs = ok & (conditions(angles)[0][:, FOOT].min(axis=1) > above_mm + CLOSED_MM)
+
+    def lower(own: Array) -> tuple[Array, Array]:
+        gaps, slopes = conditions(own)
+        gaps[:, FOOT] -= above_mm[:, None]
+        return gaps, slopes
+
+    if not hangs.any():
+        return found
+    least = np.full(len(angles), np.inf)
+    for edge in FOOT:
+        down = settle(chains.targets, chains.signs, lower, [edge])
+        departure = ((down.angles - chains.targets) ** 2).sum(axis=1)
+        rows = hangs & down.ok & (departure < least)
+        angles[rows], least[rows] = down.angles[rows], departure[rows]
+    return Closed(angles, ok)
+
+
+def stands_above(layout: Layout, joint: Joint, angles: Array) -> Array | None:
+    """How far a lining's foot is above what its wall is folded on, (b,) mm; None without such.
+
+    The angles (b, c) are those of all creases.
+    """
+    stand = standing_chain(layout, joint)
+    if stand is None:
+        return None
+    own = angles[:, [stand[1], *columns_of(layout, joint.bond)]]
+    gaps, _ = foot_gaps(stand[0], own)
+    found: Array = np.maximum(0.0, gaps.min(axis=1))
+    return found
 
 
 def standing_chain(layout: Layout, joint: Joint) -> tuple[Chains, int] | None:

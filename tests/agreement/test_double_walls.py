@@ -35,8 +35,10 @@ from fitcheck.styles import draw
 from fitcheck.styles.lined import END_MM, SHORT_MM, DoubleWallRecipe, DoubleWallSpec
 from fitcheck.styles.part import SizeBy
 from fitcheck.units import Unit
+from tests.agreement.test_bonds import least, walked
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, BOARD, LID_STOCK, design
 from tests.boxes import paper
+from tests.hand_drawn import QUARTER
 
 T, A, G = 0.33, 0.15, 0.10
 BITE, LAYER = T - A, T + G
@@ -136,14 +138,42 @@ def test_a_wall_that_stands_on_its_foot_is_upright_when_it_is_just_as_high() -> 
         assert one.stands_off_mm == pytest.approx(0.0, abs=1e-9)
         assert one.foot_mm == pytest.approx(rim + 2 * A, abs=1e-9)
     assert standing.sizes.inside_mm[0] == pytest.approx(FLOOR[0] - 2 * (rim + A), abs=1e-9)
-    # the rims over the tabs rise inwards by as much as their walls lean out
-    risen = standing.sizes.height_mm - DEPTH - 2 * A
-    assert 0.0 <= risen < (rim + 2 * A) * LAYER / DEPTH
+    # over the tabs, where the walls lean out, rims are pressed down until the feet stand: by hand
+    # a rim's fold is sharper by the lean, its inner edge level with the others' to a micrometre
+    assert standing.sizes.height_mm == pytest.approx(DEPTH + 2 * A, abs=1e-3)
+    for one in standing.folded.linings[2:]:
+        assert one.stands_off_mm == pytest.approx(0.0, abs=1e-9)
     lifted = make_part(recipe(rim, DEPTH - BITE + 0.1, glued=False))
     assert lifted.folded.linings[0].stands_off_mm == pytest.approx(0.0, abs=1e-6)
     # a tenth too high lifts the rims and bends the inner walls' feet into the room
     assert 0.0 < lifted.sizes.height_mm - standing.sizes.height_mm < 0.1
     assert lifted.sizes.inside_mm[0] < standing.sizes.inside_mm[0]
+
+
+@pytest.mark.parametrize("rim", [2.0, 6.0])
+def test_a_foot_is_pressed_onto_the_floor_by_the_least_that_its_folds_give(rim: float) -> None:
+    """Over the tabs the wall leans out by t + g; a walk along the section, settled by SciPy."""
+    made = make_part(recipe(rim, DEPTH - BITE, glued=False)).folded
+    crease, lean = made.crease, made.angles["front wall"]
+    assert math.tan(QUARTER - lean) == pytest.approx(LAYER / DEPTH, rel=0.02)
+
+    def feet(own: np.ndarray) -> np.ndarray:
+        there = walked(crease, [DEPTH, rim, DEPTH - BITE], [lean, *own])
+        return np.array([there.tip[1] - T, there.inside(T)[1] - T])
+
+    assert feet(np.array([QUARTER, QUARTER])).min() > 0.01
+    tries = [
+        least([QUARTER] * 2, lambda x: feet(x)[[0]], lambda x: feet(x)[[1]]),
+        least([QUARTER] * 2, lambda x: feet(x)[[1]], lambda x: feet(x)[[0]]),
+    ]
+    want = min(tries, key=lambda own: float(((own - QUARTER) ** 2).sum()))
+    assert np.radians(made.linings[2].turns_deg) == pytest.approx(want.tolist(), abs=2e-6)
+
+
+def test_a_foot_that_is_too_short_hangs_as_high_on_every_side() -> None:
+    """Half a millimetre short of the floor: so much over the tabs, too."""
+    made = make_part(recipe(2.0, DEPTH - BITE - 0.5, glued=False)).folded
+    assert [one.stands_off_mm for one in made.linings] == pytest.approx([0.5] * 4, abs=1e-6)
 
 
 @pytest.mark.parametrize("size_by", [SizeBy.INSIDE, SizeBy.FLOOR])
