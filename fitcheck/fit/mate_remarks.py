@@ -77,6 +77,8 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
             f"{mate.holder}: {_it_rattles(mate)}, and {'count' if mate.many else 'counts'} as right"
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
+    elif freed := _freed(fit, design):
+        yield freed
     if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
         each = 0.5 * abs(fit.stands_out_mm)
         short = fit.stands_out_mm < 0.0
@@ -135,6 +137,25 @@ def _astray(fit: MateFit, design: Design) -> Finding | None:
     )
     numbers = {"play_mm": max(one.play_mm for one in wide)}
     return Finding("mate-astray", message, Severity.CAUTION, mate.mover, numbers)
+
+
+def _freed(fit: MateFit, design: Design) -> Finding | None:
+    """What goes in between walls that stand further apart where it comes to lie."""
+    far = max((one.play_mm for one in fit.freed), default=0.0)
+    if not loose(far, design.bands):
+        return None
+    mate = fit.mate
+    goes_in, lies, it, them = (
+        ("go in", "stand", "they slide", "them")
+        if mate.many
+        else ("goes in", "lies", "it slides", "it")
+    )
+    message = (
+        f"the {mate.called} {goes_in} with {fit.slide.play_mm:.2f} mm of play, but where "
+        f"{it.split()[0]} {lies} the walls of the {mate.holder} leave {them} up to {far:.1f} mm: "
+        f"{it} about there unless a dab of glue holds {them}"
+    )
+    return Finding("mate-freed", message, Severity.NOTE, mate.mover, {"play_mm": far})
 
 
 def _press(mate: Mate) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
@@ -15,11 +15,15 @@ from fitcheck.fit.placed import Both, Judged, Placed, parts_of, placed, straight
 from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
+from fitcheck.fit.travel import Travel
 from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.folding.measure import measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.styles.mates import Along, Tucked, Turned
+
+CLEARLY_MM = 0.5
+"""So much more play is told (common practice, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,6 +43,18 @@ class MateFit:
     floor; of strips, which have several, the place of what they are put together to."""
     way_mm: Array
     """(3,) by which it leaves, until it is clear."""
+    lies: Slide | None = None
+    """Of what rests on the holder's floor: its play there, which may be more than on its way."""
+
+    @property
+    def freed(self) -> tuple[Travel, ...]:
+        """The travels where it lies, of what has clearly more play there than on its way in."""
+        if self.lies is None or not self.slide.free:
+            return ()
+        on_way = {travel.axis: travel.play_mm for travel in self.slide.travels}
+        own = [travel for travel in self.lies.travels if self.mate.held(travel.axis)]
+        more = any(one.play_mm > on_way[one.axis] + CLEARLY_MM for one in own)
+        return tuple(own) if more else ()
 
     @property
     def closed_mm(self) -> Array:
@@ -116,9 +132,13 @@ def fit_mates(assembly: Assembly, bands: Bands, *, ways: bool = True) -> tuple[A
 
 
 def _fit_straight(mate: Judged, both: Both, bands: Bands) -> MateFit:
-    return MEMORY.of(
-        (fit_placed, mate, both, bands), lambda: fit_placed(placed(mate, both), [both], bands)[0]
-    )
+    def fit() -> MateFit:
+        own = placed(mate, both)
+        (found,) = fit_placed(own, [both], bands)
+        lies = own.lying([found.slide], [both])
+        return found if lies is None else replace(found, lies=lies[0])
+
+    return MEMORY.of((fit_placed, mate, both, bands), fit)
 
 
 def _fit_turned(mate: Turned | Tucked, part: FoldedPart, ways: bool) -> TurnFit:

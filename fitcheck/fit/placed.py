@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,6 +29,9 @@ Judged = Along | Into | Past
 SHORT_OF_HOME = 0.1
 """A strip is looked at so much of its height above its place: how deep its slots go says nothing of
 its play in them."""
+
+STIRRED_MM = 1e-3
+"""What lies in its place is looked at over so much of its way up."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,6 +95,17 @@ class Placed:
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
         return self.straight.slides(*self.pieces(boxes))
+
+    def lying(self, slides: Sequence[Slide], boxes: Sequence[Both]) -> list[Slide] | None:
+        """The same where each box's mover lies, once it is in; None of what does not come to lie.
+
+        Walls that slant leave it another play there than on its way.
+        """
+        if not isinstance(self.mate, Into):
+            return None
+        there = replace(self.straight, motion=Straight(UP, STIRRED_MM))
+        starts = np.array([self.straight.place_of(one) for one in slides])
+        return there.slides(*self.pieces(boxes), starts)
 
     def tops_mm(self, boxes: Sequence[Both]) -> list[float]:
         """How high each mover reaches above the table where its way ends."""

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import json
-import math
 from typing import Any
 
 import numpy as np
 
-from fitcheck.design.model import LidVerdict
 from fitcheck.feel.feel import feel_of
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
@@ -18,17 +16,16 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.sheets import cut_pattern
 from fitcheck.fit.slide import Slide
-from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.fit.upright import Upright, advised
 from fitcheck.folding.openings import opening_of
 from fitcheck.folding.rolls import RollSection
 from fitcheck.outputs.cure_json import missing_data
 from fitcheck.outputs.feel_json import feel_data
 from fitcheck.outputs.json_lengths import DIGITS, pair_of, rounded
+from fitcheck.outputs.mate_json import mates_data
 from fitcheck.packing.placing import Placement
 from fitcheck.pattern.panes import pane_mm, window_mm
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Mate, Over
 
 FORMAT = 1
 
@@ -51,7 +48,7 @@ def check_data(check: Check, uprights: tuple[Upright, ...] | None = None) -> dic
     }
     if check.lid is not None:
         data["lid"] = _lid(check, check.lid)
-    data["mates"] = _mates(check)
+    data["mates"] = mates_data(check)
     data["contents"] = [
         _content(fit) | _in_each(check) | missing_data(cure)
         for fit, cure in zip(check.contents, cures_of(check), strict=True)
@@ -184,62 +181,6 @@ def _lid(check: Check, lid: LidFit) -> dict[str, Any]:
         return found
     gap = None if lid.gap_mm is None else rounded(lid.gap_mm)
     return found | {"gap_mm": gap, "step_mm": pair_of(check.steps_mm)}
-
-
-def _mates(check: Check) -> list[dict[str, Any]]:
-    """Every mate, the lid's too, which has more to say of itself under `lid`."""
-    found = []
-    if check.lid is not None:
-        over = next(mate for mate in check.design.mates if isinstance(mate, Over))
-        found.append(_mate(over, check.lid.verdict, check.lid.slide))
-    for fit in check.mates:
-        if isinstance(fit, TurnFit):
-            found.append(_turn(fit))
-            continue
-        own = _mate(fit.mate, fit.verdict, fit.slide)
-        found.append(own | {"stands_out_mm": rounded(fit.stands_out_mm)})
-    return found
-
-
-def _mate(mate: Mate, verdict: LidVerdict, slide: Slide) -> dict[str, Any]:
-    return {
-        "mover": mate.mover,
-        "holder": mate.holder,
-        "motion": str(mate.motion),
-        "verdict": str(verdict),
-        "play_mm": {str(travel.axis): rounded(travel.play_mm) for travel in slide.travels},
-        "blocked_by": list(slide.blocked_by) if slide.blocked_by else None,
-    }
-
-
-def _turn(fit: TurnFit) -> dict[str, Any]:
-    blocked = fit.swing.angle_rad
-    tucked = _tucked(fit) if isinstance(fit, TuckFit) else {}
-    return {
-        "mover": fit.mate.mover,
-        "holder": fit.mate.holder,
-        "panel": fit.mate.panel,
-        "motion": str(fit.mate.motion),
-        "verdict": str(fit.verdict),
-        "clearance_mm": rounded(fit.clearance_mm),
-        "blocked_at_deg": None if blocked is None else round(math.degrees(blocked), DIGITS),
-        "closed_at_deg": round(math.degrees(fit.closed_rad), DIGITS),
-        "pieces": None if fit.pieces is None else list(fit.pieces),
-        "rim_gap_mm": rounded(fit.rim_gap_mm),
-        "closed_height_mm": rounded(fit.closed_height_mm),
-        **tucked,
-    }
-
-
-def _tucked(fit: TuckFit) -> dict[str, Any]:
-    """What is left round a flap that is tucked in, and whether it holds there."""
-    least = fit.swing.least
-    return {
-        "play_mm": {way: rounded(fit.plays[way]) for way in fit.rooms},
-        "way_in_mm": None if least is None else rounded(least.apart_mm),
-        "catch_mm": None if fit.catch_mm is None else rounded(fit.catch_mm),
-        "holds": fit.holds,
-    }
 
 
 def _limiting(check: Check, slide: Slide) -> dict[str, Any] | None:

@@ -97,6 +97,9 @@ def _slide_lines(fit: MateFit, told: Sizes) -> Iterator[str]:
     held = [travel for travel in slide.travels if mate.held(travel.axis)]
     plays = ", ".join(f"{travel.axis} {signed(travel.play_mm)}" for travel in held)
     yield more(f"play           {plays}")
+    if fit.freed:
+        there = ", ".join(f"{travel.axis} {signed(travel.play_mm)}" for travel in fit.freed)
+        yield more(f"where it lies  {there}")
     if isinstance(mate, Into):
         if mate.free is not None:
             yield more(f"{'free':<15}along the {mate.free}: glue the strips in their places")

@@ -14,15 +14,18 @@ from pathlib import Path
 import pytest
 
 from fitcheck import kinds
-from fitcheck.design.model import Content, Design
+from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import check
 from fitcheck.fit.contents import ContentVerdict
+from fitcheck.fit.mates import MateFit
 from fitcheck.kinds.kind import Item, Lay
 from fitcheck.odds.odds import odds_of
+from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
+from fitcheck.outputs.mate_text import mate_lines
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import plan_of
@@ -30,6 +33,7 @@ from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.steps import steps_for
 from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import SizeBy
+from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, design, stock
 
 WIDE, LONG, DEEP = 80.0, 110.0, 23.0
@@ -136,6 +140,49 @@ def test_a_mat_in_a_glued_double_wall_leaves_two_layers_and_their_glue(tmp_path:
     cut = 100.0 - 2.0 * (bite + paper.caliper_mm + 0.15) - 0.8
     # rounder creases than are drawn sharp: less than a hundredth
     assert mat.sizes.outside_mm[0] == pytest.approx(cut, abs=0.01)
+
+
+@pytest.mark.parametrize("lock", ["glued", "foot"])
+def test_a_mat_between_walls_that_slant_lies_looser_than_it_goes_in(
+    tmp_path: Path, lock: str
+) -> None:
+    """A rim of 4 mm, glued: at the rim 1 mm of play is left, on the floor the outer walls hold it.
+
+    The inner walls slant to the outer ones' feet and end about 1/16 in above the floor, so a sheet
+    of 0.33 mm slips below them: from face to face F - 2 (t - a) less the mat. A foot that stands on
+    the floor, upright, leaves it what it has on its way.
+    """
+    file = tmp_path / "t.toml"
+    file.write_text(
+        'format = 1\ntitle = "t"\nunit = "mm"\n[base]\nstyle = "double-wall"\nrim = 4\n'
+        f'stock = "cardstock-270"\nfloor = [90, 120]\ndepth = 30\nlock = "{lock}"\n'
+        '[insert]\nstyle = "mat"\nstock = "cardstock-270"\nease = 1\n'
+    )
+    found = check(read_design(file))
+    ((fit,), mat) = found.mates, found.assembly.part("insert")
+    assert isinstance(fit, MateFit) and mat is not None
+    notes = [one.message for one in found.findings if one.code == "mate-freed"]
+    lines = "\n".join(mate_lines(fit, Sizes(Unit.MM)))
+    assert fit.slide.play_mm == pytest.approx(1.0, abs=0.02)
+    (data,) = check_data(found)["mates"]
+    if lock == "foot":
+        assert fit.freed == () and notes == [] and "where it lies" not in lines
+        return
+    t, a = mat.recipe.stock.caliper_mm, mat.recipe.stock.crease_allowance_mm
+    want = [
+        size - 2 * (t - a) - own for size, own in zip((90, 120), mat.sizes.outside_mm, strict=True)
+    ]
+    assert [one.play_mm for one in fit.freed] == pytest.approx(want, abs=0.02)
+    width = fit.freed[0].play_mm
+    assert data["lies_play_mm"]["width"] == pytest.approx(width, abs=1e-3)
+    assert f"where it lies  width {width:.1f} mm, length" in lines
+    far = max(one.play_mm for one in fit.freed)
+    assert notes == [
+        f"the insert goes in with {fit.slide.play_mm:.2f} mm of play, but where it lies the walls "
+        f"of the base leave it up to {far:.1f} mm: it slides about there unless a dab of glue "
+        "holds it"
+    ]
+    assert found.fits and fit.verdict is LidVerdict.SLIDES
 
 
 @pytest.mark.parametrize(("style", "height"), [("platform", HEIGHT), ("mat", PAPER.caliper_mm)])
