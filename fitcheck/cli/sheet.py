@@ -54,7 +54,8 @@ def sheet_command(
         typer.Option(
             "--bought",
             metavar="WIDTHxLENGTH",
-            help="A sheet as bought, in the design's unit, or a paper's name; may be repeated.",
+            help="A sheet as bought, in the design's unit, or a paper's name; its grain is taken "
+            "along the side named second; may be repeated.",
         ),
     ] = None,
     json: Annotated[

@@ -15,6 +15,11 @@ from fitcheck.units import TIMES, Unit, hand_unit, show_inches, show_number
 
 ROUNDED = f"Sizes are rounded: `fitcheck check` tells how often boxes come out right {AS_ROUNDED}."
 """A sheet works out no odds, and rounded sizes can cost most of them."""
+GRAIN = (
+    "The grain of a bought sheet is taken along the side named second (common practice, no "
+    "source): 450 x 640 is long grain, 640 x 450 short grain, along the shorter side. See the "
+    "paper's label, and name its sides to suit."
+)
 AROUND = "Ribbon, mats, label and liners, to the sizes of the closed box"
 
 
@@ -65,6 +70,8 @@ def _chapters(job: SheetJob) -> Iterator[tuple[str, tuple[Instruction, ...]]]:
 
 def yield_lines(job: SheetJob) -> Iterator[str]:
     """What comes out of bought sheets, a line for each count."""
+    if any(found.with_grain is not None for found in job.yields.parts):
+        yield GRAIN
     for found in job.yields.parts:
         yield _part_line(job, found)
     kits = job.yields.kits
@@ -78,8 +85,17 @@ def _why_not(buy: Purchase, counts: Sequence[PartYield]) -> str:
     small = [f"the {one.piece.part}" for one in own if not one.any_way]
     across = [f"the {one.piece.part}" for one in own if one.any_way and one.with_grain == 0]
     said = [f"the sheet is too small for {joined(small)}"] if small else []
-    said += [f"{joined(across)} would lie across the grain"] if across else []
+    if across:
+        wants = "short grain" if buy.bought.grain_words == "long grain" else "long grain"
+        they = "it wants" if len(across) == 1 else "they want"
+        said.append(f"{joined(across)} would lie across the grain ({they} {wants})")
     return " and ".join(said)
+
+
+def _grained(bought: Bought, counts: Sequence[PartYield]) -> str:
+    """Which grain a bought sheet is taken to have, where a part asks for one."""
+    asked = any(one.with_grain is not None and one.bought == bought for one in counts)
+    return f", {bought.grain_words}" if asked and bought.grain_words else ""
 
 
 def _heading(sheet: PartSheet) -> str:
@@ -94,7 +110,8 @@ def _sheet(job: SheetJob, bought: Bought, stock: str) -> str:
 
 
 def _part_line(job: SheetJob, found: PartYield) -> str:
-    one = f"one sheet ({_sheet(job, found.bought, found.piece.stock)})"
+    sheet = _sheet(job, found.bought, found.piece.stock)
+    one = f"one sheet ({sheet}{_grained(found.bought, [found])})"
     least = "" if found.exact else "at least "
     many = f", {found.piece.count} to a box," if found.piece.count > 1 else ""
     text = f"Parts for the {found.piece.part}{many} from {one}: {least}"
@@ -108,13 +125,15 @@ def _part_line(job: SheetJob, found: PartYield) -> str:
 
 def _buy_line(buy: Purchase, kits: int, parts_of: Sequence[PartYield]) -> str:
     parts = " and ".join(buy.parts)
+    own = [found for found in parts_of if found.piece.part in buy.parts]
+    sheet = f"{buy.bought.name} {buy.stock}{_grained(buy.bought, own)}"
     start = f"For 1 box, the {parts}: " if kits == 1 else f"For {kits} boxes, the {parts} of each: "
     if buy.sheets is None:
-        return f"{start}not from {buy.bought.name} {buy.stock}, {_why_not(buy, parts_of)}"
+        return f"{start}not from {sheet}: {_why_not(buy, parts_of)}"
     mixed = ", different parts sharing a sheet" if buy.mixed else ""
     sheets = "sheet" if buy.sheets == 1 else "sheets"
     most = "" if buy.exact else "at most "
-    return f"{start}{most}{buy.sheets} {sheets} of {buy.bought.name} {buy.stock}{mixed}"
+    return f"{start}{most}{buy.sheets} {sheets} of {sheet}{mixed}"
 
 
 def show_exact(lengths_mm: Sequence[float], unit: Unit) -> str:

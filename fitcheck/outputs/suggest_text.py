@@ -238,7 +238,8 @@ def _per_sheet(spec: PartSpec, width: float, length: float, design: Design) -> s
         count = given.any_way if given.with_grain is None else given.with_grain
         if count:
             least = "" if given.exact else "at least "
-            return f"{least}{count} from {paper.name}"
+            grain = f", {paper.grain_words}" if spec.grain and paper.grain_words else ""
+            return f"{least}{count} from {paper.name}{grain}"
     return "more than any sheet of the workshop"
 
 

@@ -63,7 +63,8 @@ WORDS: Mapping[str, str] = {
     "give": "How far a glued corner pushes its walls out, as a share of a sheet and the glue on "
     "it: 1 is all of it, 0 is nothing. Paper gives as well where a lid presses a little.",
     "grain": "The way that a paper's fibres run. It folds cleanly along the grain, and grows and "
-    "shrinks with the air's humidity mostly across it.",
+    "shrinks with the air's humidity mostly across it. A bought sheet's grain is taken along the "
+    "side that is named second: 11 x 17 is long grain, 17 x 11 short grain.",
     "groove": "One of the board's lines; a score in a groove is truer than one between.",
     "hair": "A millimetre at the most, and mostly half of that: a cut a hair inside a score leaves "
     "that much room. The drawing has it exactly.",

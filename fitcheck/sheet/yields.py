@@ -1,8 +1,7 @@
 """How many parts and kits come out of bought sheets with a trimmer, and how many sheets to buy.
 
-Only cuts from edge to edge count. A bought sheet's grain is taken to run along its longer side
-unless it is said otherwise (common practice, no source: most cut cardstock is long grain, a square
-sheet's is on its label).
+Only cuts from edge to edge count. A bought sheet's grain is taken along the side that is named
+second, as the trade writes it (common practice, no source).
 """
 
 from __future__ import annotations
@@ -29,6 +28,8 @@ MOST_POSITIONS = 2500
 """Pairs of positions up to which all mixtures of parts of one stock are counted."""
 MOST_SUMS = 40_000_000
 """Sums up to which a single part is counted exactly; about a second."""
+GRAIN_OF_SHEETS = Axis.LENGTH
+"""Of a bought sheet: along the side that is named second."""
 SAME = 1e-9
 """Shares of a sheet that differ by less are the same."""
 
@@ -87,11 +88,6 @@ class Yields:
     purchases: tuple[Purchase, ...]
 
 
-def grain_of(bought: Bought) -> Axis:
-    """Along a bought sheet's longer side; along the length of a square."""
-    return Axis.LENGTH if bought.length_mm >= bought.width_mm else Axis.WIDTH
-
-
 def yields_for(pieces: Sequence[Piece], bought: Sequence[Bought], kits: int) -> Yields:
     """Counts of every piece from every bought sheet, and what to buy for so many kits."""
     stocks = dict.fromkeys(piece.stock for piece in pieces)
@@ -112,7 +108,7 @@ def part_yield(piece: Piece, bought: Bought) -> PartYield:
     free, exact = _count(size, _ways(piece, None))
     if piece.grain is None:
         return PartYield(piece, bought, free, None, exact)
-    grained, also = _count(size, _ways(piece, grain_of(bought)))
+    grained, also = _count(size, _ways(piece, GRAIN_OF_SHEETS))
     return PartYield(piece, bought, free, grained, exact and also)
 
 
@@ -131,7 +127,7 @@ def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
     time, the fewest sheets are known only where a bound says so.
     """
     size = _size(bought)
-    ways = [_ways(piece, grain_of(bought)) for piece in pieces]
+    ways = [_ways(piece, GRAIN_OF_SHEETS) for piece in pieces]
     counted = [_count(size, way) for way in ways]
     alone, each = [count for count, _ in counted], tuple(piece.count for piece in pieces)
     stock, names = pieces[0].stock, tuple(piece.part for piece in pieces)

@@ -17,11 +17,22 @@ LARGEST_SHEET_MM = 3000.0
 
 @dataclass(frozen=True)
 class Bought:
-    """A sheet as it is bought, mm."""
+    """A sheet as it is bought, mm; its grain runs along its length, the side named second."""
 
     name: str
     width_mm: float
     length_mm: float
+
+    @property
+    def grain_words(self) -> str:
+        """Which grain that is, in the trade's words; nothing for a square.
+
+        >>> Bought("one", 450, 640).grain_words, Bought("two", 640, 450).grain_words
+        ('long grain', 'short grain')
+        """
+        if abs(self.length_mm - self.width_mm) <= SAME_MM:
+            return ""
+        return "long grain" if self.length_mm > self.width_mm else "short grain"
 
     def holds(self, width_mm: float, length_mm: float) -> bool:
         """Whether a rectangle can be cut from it, its edges along the sheet's, either way round."""

@@ -34,7 +34,7 @@ from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.sheet.around import closed_mm
 from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.sheet.table import measurement_tables
-from fitcheck.stock.bought_sheets import USUAL_SHEETS
+from fitcheck.stock.bought_sheets import USUAL_SHEETS, Bought
 from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.units import Unit
 from tests.agreement.test_around_a_box import lengths_mm
@@ -337,12 +337,27 @@ def test_bought_sheets_are_told_as_they_are() -> None:
     assert show_exact(both[1], Unit.IN) == "8.268 x 11.693 in (210 x 297 mm)"
 
 
+def test_sheets_that_are_counted_say_which_grain_they_are_taken_to_have(tmp_path: Path) -> None:
+    """Named 297 x 210 mm the grain runs along the shorter side (common practice, no source)."""
+    a4 = (Bought("A4", 210.0, 297.0), Bought("turned", 297.0, 210.0))
+    grained = read(tmp_path, text_of("harbour", grain='"length"'))
+    lines = list(yield_lines(sheet_job(grained, Paper.A4, a4, 1)))
+    assert "along the side named second" in lines[0] and "common practice, no source" in lines[0]
+    told = [line for line in lines[1:] if "the base" in line and "A4" in line]
+    turned = [line for line in lines[1:] if "the base" in line and "turned" in line]
+    assert told and all(", long grain" in line for line in told)
+    assert turned and all(", short grain" in line for line in turned)
+    plain = list(yield_lines(sheet_job(read(tmp_path, text_of("boathouse")), Paper.A4, a4, 1)))
+    assert not any("grain" in line for line in plain)
+
+
 def test_what_does_not_go_on_a_sheet_is_named_with_its_reason(tmp_path: Path) -> None:
     """A base of 210 x 240 mm goes on letter, but not with its grain across; a lid always does."""
     text = text_of("harbour", grain='"width"')
     job = sheet_job(read(tmp_path, text), Paper.LETTER, USUAL_SHEETS, 1)
     lines = list(yield_lines(job))
-    assert any(line.endswith("the base would lie across the grain") for line in lines)
+    across = ", long grain: the base would lie across the grain (it wants short grain)"
+    assert any(line.endswith(across) for line in lines)
     assert not any("too small" in line for line in lines)
     large = text_of("boathouse", floor="[300, 50]")
     job = sheet_job(read(tmp_path, large), Paper.LETTER, USUAL_SHEETS, 1)

@@ -34,6 +34,28 @@ def test_grain_halves_what_turning_would_give() -> None:
     assert (across.with_grain, across.any_way) == (3, 4)
 
 
+def test_the_grain_runs_along_the_side_that_is_named_second() -> None:
+    """Common practice, no source. Parts of 270 x 385 and 181.5 x 297.5, grain along their length.
+
+    Their lengths along 450 lie side by side along 640; along 640 they lie side by side along 450.
+    """
+    base = piece(270.0, 385.0, Axis.LENGTH)
+    lid = piece(181.5, 297.5, Axis.LENGTH, "lid")
+    short, long = Bought("640 x 450", 640.0, 450.0), Bought("450 x 640", 450.0, 640.0)
+    found = {
+        (own.part, one.name): part_yield(own, one).with_grain
+        for own in (base, lid)
+        for one in (short, long)
+    }
+    assert found["base", "640 x 450"] == 640 // 270
+    assert found["lid", "640 x 450"] == int(640 // 181.5)
+    assert found["base", "450 x 640"] == (450 // 270) * (640 // 385)
+    assert found["lid", "450 x 640"] == int(450 // 181.5) * int(640 // 297.5)
+    # 270 + 2 x 181.5 is 633: 20 sheets of a base and two lids, 10 of the other 20 bases
+    assert purchase([base, lid], short, 40).sheets == 20 + 10
+    assert purchase([base, lid], long, 40).sheets == 40 + 40 // 4
+
+
 def test_a_part_without_grain_has_no_grain_count() -> None:
     found = part_yield(piece(95.0, 98.0), SHEET)
     assert (found.with_grain, found.any_way) == (None, 6)
