@@ -12,6 +12,7 @@ from typing import Any
 
 from fitcheck import __version__
 from fitcheck.design.model import Design, Item
+from fitcheck.stock.tools_files import tools_paths
 from fitcheck.styles.part import SizeBy
 from fitcheck.workspace.digests import digest_of_bytes
 from fitcheck.workspace.makers import Job
@@ -109,7 +110,8 @@ def versions_of(design: Design) -> tuple[Version, ...]:
         for name in stocks
     ]
     tools = design.tools.name
-    found.append(Version(Ingredient.TOOLS, tools, _of_file(find_named(Shelf.TOOLS, tools, places))))
+    paths = tools_paths(find_named(Shelf.TOOLS, tools, places))
+    found.append(Version(Ingredient.TOOLS, tools, _of_file(*paths)))
     found += [Version(Ingredient.ITEM, name, _of_item(item)) for name, item in items.items()]
     return tuple(found)
 
@@ -135,8 +137,8 @@ def changed_since(then: Sequence[Version], now: Sequence[Version]) -> tuple[Vers
     return (*gone, *new)
 
 
-def _of_file(path: Path) -> str:
-    return digest_of_bytes(read_bounded(path, Most.DESIGN))
+def _of_file(*paths: Path) -> str:
+    return digest_of_bytes(b"".join(read_bounded(path, Most.DESIGN) for path in paths))
 
 
 def _of_item(item: Item) -> str:

@@ -9,7 +9,7 @@ from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
-from fitcheck.stock.bought_sheets import LARGER_SHEETS, USUAL_SHEETS, Bought, largest
+from fitcheck.stock.bought_sheets import LARGER_SHEETS, SHEET_NAMES, USUAL_SHEETS, Bought, largest
 from fitcheck.styles.collar import CollarRecipe, half_ring
 from fitcheck.styles.part import Recipe
 from fitcheck.styles.sleeve import SleeveRecipe, strip_of_two_mm
@@ -139,7 +139,11 @@ def _finding(part: Part, design: Design) -> Finding:
     if tools.bought:
         whose = f"that is bought or {whose}"
     without = f"{holding} holds it, and from smaller paper " if holding else ""
-    more = f"; if you have {holding or 'larger paper'}, list it as sheets in your tools file"
+    larger = next((key for key, own in SHEET_NAMES.items() if own.name == holding), "")
+    more = (
+        f"; if you have {holding or 'larger paper'}, {tools.how_to_list(larger)}, and in the "
+        'design tools = "my-sheets"'
+    )
     return Finding(
         TOO_LARGE,
         f"the {name} takes a sheet of {size}, and {have} is the largest {whose}: "

@@ -126,6 +126,11 @@ WORDS: Mapping[str, str] = {
     "upright.",
     "shadow box": "A box whose walls are rolled inwards into a frame round an opening: style "
     "shadow-box.",
+    "sheets": "The sizes of paper that a workshop has. Where its tools file lists none, letter, A4 "
+    "and 12 x 12 in are taken. To list yours, write calibration/tools/my-sheets.toml: format = 1, "
+    'like = "score-board-metric", sheets = ["a4", "a3", ["450 mm", "640 mm"]], each on a line, '
+    'and in the design tools = "my-sheets". Names are letter, a4, 12x12 and a3; the grain is '
+    "taken along the side named second.",
     "short": "By how much the lids of a carton are shorter than its floor, from score to score.",
     "shoulder box": "A base and a lid of one size that meet at a line, over a collar in the base.",
     "sink": "A close lid sinks on the air that has to leave below it; in seconds, from a lid that "

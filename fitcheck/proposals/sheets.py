@@ -40,10 +40,10 @@ def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
     size = show_hands(sides, wish.unit, " x ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
     holds = f"what a sheet of {have} holds{_instead(wish, found, propose)}"
+    named = "" if tools.papers_known else " and call it with --tools my-sheets"
     raise InputError(
         f"{_read(wish)}, and the {part.recipe.part} would take {takes} {size}; allowed: {holds}"
-        f"; make it smaller, or list a larger sheet that you have as "
-        f"sheets in the tools file {shown(tools.name)}"
+        f"; make it smaller, or, where you have a larger sheet, {tools.how_to_list()}{named}"
     )
 
 

@@ -53,6 +53,21 @@ USUAL_SHEETS = (
 LARGER_SHEETS = (Bought("A3", 297.0, 420.0),)
 
 
+#: What sheets in common use are called in files and on the command line.
+SHEET_NAMES = dict(
+    zip(("letter", "a4", "12x12", "a3"), (*USUAL_SHEETS, *LARGER_SHEETS), strict=True)
+)
+
+
+def sheet_called(name: str) -> Bought | None:
+    """A sheet in common use by its name, capitals or not; None for another.
+
+    >>> sheet_called("A3").length_mm, sheet_called("foolscap")
+    (420.0, None)
+    """
+    return SHEET_NAMES.get(name.lower())
+
+
 def sheet_of(width_mm: float, length_mm: float) -> Bought:
     """A sheet by its size, with the name that people know it by.
 

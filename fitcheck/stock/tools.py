@@ -133,6 +133,26 @@ class Tools:
         """Whether the workshop says which sheets it has."""
         return bool(self.sheets)
 
+    def how_to_list(self, larger: str = "") -> str:
+        """What to write, and where, so that a sheet that the workshop has is counted on.
+
+        ``larger`` is the name of a sheet in common use; left out, a size is shown.
+
+        >>> Tools("mine", None, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03).how_to_list("a3").split(", ")
+        ['write in calibration/tools/my-sheets.toml the lines format = 1', 'like = "mine"', \
+'sheets = ["a4"', '"a3"]']
+        """
+        usual = "letter" if self.grid_unit is Unit.IN else "a4"
+        size = '["19 in", "25 in"]' if self.grid_unit is Unit.IN else '["500 mm", "700 mm"]'
+        one = f'"{larger}"' if larger else size
+        if self.papers_known:
+            named = one if larger else '["width", "length"]'
+            return f"add it as {named} to sheets in calibration/tools/{self.name}.toml"
+        return (
+            "write in calibration/tools/my-sheets.toml the lines format = 1, "
+            f'like = "{self.name}", sheets = ["{usual}", {one}]'
+        )
+
     @property
     def papers(self) -> tuple[Bought, ...]:
         """What is bought and the workshop's sheets, the usual ones when it does not say."""

@@ -6,9 +6,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, Field
 
-from fitcheck.stock.bought_sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
+from fitcheck.errors import InputError
+from fitcheck.plain import joined, shown
+from fitcheck.stock.bought_sheets import sheet_of
 from fitcheck.stock.learnt_files import (
     BoardScale,
     BoardScaleUncertainty,
@@ -17,11 +19,18 @@ from fitcheck.stock.learnt_files import (
     SourcedFile,
     Uncertainty,
 )
+from fitcheck.stock.sheet_lists import SheetSizes
 from fitcheck.stock.tools import KNIFE_U_MM, USUAL_TOLERANCE_MM, Habits, Tools
-from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader
+from fitcheck.workspace.explain import line
+from fitcheck.workspace.lengths import LARGEST_MM, length_reader
+from fitcheck.workspace.names import LONGEST_NAME, Shelf, find_named
+from fitcheck.workspace.nearest import nearest_names
+from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
 from fitcheck.workspace.toml import read_toml
 
+SCANTY = 2
+"""Keys that a file may not leave out, from which on all are told in one line."""
 GRID_MM = 0.5
 """Grooves nearer to each other than this would be one: a score lies in a groove to 0.05 mm."""
 
@@ -29,10 +38,6 @@ MOST_PEOPLE = 50
 """Whose hands one profile tells apart."""
 HandUncertainty = Annotated[float, Field(ge=0, le=2)]
 """Of a score, a cut or a joint: a hand that is off by more does not work to a line."""
-SheetSide = Annotated[
-    float, BeforeValidator(length_reader(50, LARGEST_SHEET_MM)), WithJsonSchema(LENGTH_SCHEMA)
-]
-SheetSize = Annotated[list[SheetSide], Field(min_length=2, max_length=2)]
 
 
 class ScoreFile(BaseModel):
@@ -99,6 +104,10 @@ class ToolsFile(HandFile, SourcedFile):
     """A file in calibration/tools."""
 
     format: FormatNumber = Field(description="The version of this file's form, 1.")
+    like: Annotated[str, Field(max_length=LONGEST_NAME)] | None = Field(
+        default=None,
+        description="Other tools, by their name: what this file does not say is taken from there.",
+    )
     grid: Annotated[float, BeforeValidator(length_reader(GRID_MM, LARGEST_MM))] | None = Field(
         default=None, description="Distance between the board's grooves, a length with its unit."
     )
@@ -108,9 +117,10 @@ class ToolsFile(HandFile, SourcedFile):
         default=USUAL_TOLERANCE_MM,
         description="How far the maker allows the caliper that reads coupons to be off, in mm.",
     )
-    sheets: Annotated[list[SheetSize], Field(min_length=1, max_length=MOST_SHEETS)] | None = Field(
+    sheets: SheetSizes | None = Field(
         default=None,
-        description="The sizes of paper that the workshop has, a list of [width, length].",
+        description="The sizes of paper that the workshop has, a list of names (letter, a4, 12x12, "
+        "a3) and of [width, length]; the grain is taken along the length, the side named second.",
     )
     score_face: Literal["outside", "inside"] = Field(
         default="outside",
@@ -125,13 +135,87 @@ class ToolsFile(HandFile, SourcedFile):
     )
 
 
+USUAL_HAND: dict[str, Any] = {
+    "score_u_mm": {"on_grid": 0.1, "off_grid": 0.25},
+    "fence_u_mm": 0.05,
+    "cut_u_mm": 0.2,
+    "joint_mm": 0.1,
+    "joint_u_mm": 0.03,
+    "source": "none",
+}
+"""What a file is read with beside what it says, when it leaves out much and is refused for it."""
+
+
 def read_tools(path: Path) -> Tools:
     """The tools in a file; raises ``InputError`` with a line for each problem."""
-    return tools_from(read_toml(path), path)
+    data = read_toml(path)
+    other = _other_file(data, path)
+    if other is None:
+        return tools_from(data, path)
+    first = read_toml(other)
+    tools_from(first, other)
+    return tools_from({**{key: first[key] for key in first if key != "format"}, **data}, path)
+
+
+def tools_paths(path: Path) -> tuple[Path, ...]:
+    """A tools file, and the other one that it takes from where it does."""
+    other = _other_file(read_toml(path), path)
+    return (path,) if other is None else (path, other)
+
+
+def _other_file(data: dict[str, Any], path: Path) -> Path | None:
+    """The file that a tools file takes from; raises ``InputError`` for one it may not take from."""
+    name = data.get("like")
+    if not isinstance(name, str):
+        return None
+    try:
+        other = find_named(Shelf.TOOLS, name, search_roots(path))
+    except InputError as error:
+        raise InputError(f"{path}: like: {text}" for text in error.lines) from None
+    if other.exists() and path.exists() and other.samefile(path):
+        raise InputError(
+            line(path, "like", "is this file itself", f"read {shown(name)}", _WHOLE, "name others")
+        )
+    if "like" in read_toml(other):
+        own = f"takes from others itself ({other} has like)"
+        raise InputError(
+            line(path, "like", own, f"read {shown(name)}", _WHOLE, "name those, and what differs")
+        )
+    return other
+
+
+_WHOLE = "allowed: tools whose file says everything itself (see fitcheck list tools)"
+
+
+def _refuse_scanty(data: dict[str, Any], path: Path) -> None:
+    """Raise ``InputError`` for a file that leaves out much, with the one line that gives it all."""
+    fields = ToolsFile.model_fields
+    unknown = [key for key in data if key not in fields]
+    out = [
+        key
+        for key in USUAL_HAND
+        if key in fields and fields[key].is_required() and key not in data
+        if not nearest_names(key, unknown)
+    ]
+    if len(out) < SCANTY:
+        return
+    told = line(
+        path,
+        joined(out),
+        "missing",
+        'add like = "score-board-metric", or what fitcheck list tools names, and what this file '
+        "does not say is taken from there; or add each of them",
+    )
+    try:
+        validate(ToolsFile, {**USUAL_HAND, **data}, path)
+    except InputError as error:
+        raise InputError([*error.lines, told]) from None
+    raise InputError(told)
 
 
 def tools_from(data: dict[str, Any], path: Path) -> Tools:
     """The tools that a file says, or would say; raises ``InputError`` like ``read_tools``."""
+    _refuse_scanty(data, path)
     file = validate(ToolsFile, data, path)
     tools = Tools(
         name=path.stem,

@@ -85,7 +85,8 @@ def test_a_sheet_that_is_bought_and_too_small_says_what_is_missing(tmp_path: Pat
 def test_who_says_nothing_is_told_which_sheet_in_common_use_holds_it(tmp_path: Path) -> None:
     ran, data, _ = sheets(tmp_path, PEN_CASE)
     assert "12 x 12 in is the largest that most have at hand: A3 holds it" in ran.out
-    assert "if you have A3, list it as sheets in your tools file" in ran.out
+    assert "if you have A3, write in calibration/tools/my-sheets.toml the lines" in ran.out
+    assert 'sheets = ["a4", "a3"], and in the design tools = "my-sheets"' in ran.out
     assert bought(data)["base", "A3"] == 3 and bought(data)["base", "12 x 12 in"] == 0
 
 

@@ -81,7 +81,7 @@ def test_a_square_of_362_mm_is_larger_than_every_usual_sheet(tmp_path: Path) -> 
     assert "cannot be cut in one piece" in finding.message
     # half of it with 12.7 mm of overlap is 187.4 x 362, longer than 304.8
     assert "nor as two halves from two sheets" in finding.message
-    assert "sheets in your tools file" in finding.message
+    assert 'sheets = ["a4", ["500 mm", "700 mm"]]' in finding.message
 
 
 def test_a_long_part_would_have_to_be_made_from_two_sheets(tmp_path: Path) -> None:
