@@ -48,6 +48,10 @@ CALLED = {"tuck-end": "tuck-end carton", "double-wall": "double-wall tray"}
 """Styles whose names are no things."""
 FLUSH = "as large as the base: the two meet"
 COLUMN, WIDTH = 30, 100
+GRAIN = (
+    '# grain = "length"'.ljust(COLUMN)
+    + " # or width: the side of its sheet that the paper's fibres run along"
+)
 
 
 def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
@@ -59,7 +63,7 @@ def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
     ]
     for name, table in data.items():
         if isinstance(table, dict):
-            lines += ["", f"[{name}]", *_keys(table)]
+            lines += ["", f"[{name}]", *_keys(table), *([GRAIN] if name == "base" else [])]
         elif isinstance(table, list):
             for one in table:
                 lines += ["", f"[[{name}]]", *_keys(one, _in_each(wish, data))]

@@ -8,6 +8,7 @@ from typing import TypeAlias
 from fitcheck.design.model import Content
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.sheet import Axis, Sheet
+from fitcheck.sheet.best_grain import BestGrain
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
@@ -38,6 +39,8 @@ class CutToSize:
     askew: float | None = None
     """What a box loses of the room in it and round it, along either side, for each unit that its
     sheet's diagonals differ by; None where no four walls stand round a floor."""
+    best_grain: BestGrain | None = None
+    """How the grain runs best where nobody said it and it matters."""
 
 
 @dataclass(frozen=True)

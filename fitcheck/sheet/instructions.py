@@ -77,7 +77,7 @@ class _Words:
         sheet, unit = self.cut.sheet, self.unit
         match step:
             case CutToSize():
-                return Instruction(_size(step, unit), tuple(_square(step, unit)))
+                return Instruction(_size(step, unit), (*_best_grain(step), *_square(step, unit)))
             case TurnOver():
                 return self._turned_over(step)
             case ScoreSides():
@@ -177,6 +177,13 @@ def _size(step: CutToSize, unit: Unit) -> str:
         f"From {step.stock}, cut a sheet {size}. Lay it with {up}, and pencil {pencil}."
         f"{sided if step.sided else ''}{note}"
     )
+
+
+def _best_grain(step: CutToSize) -> Iterator[str]:
+    """How the grain runs best; common practice, no source."""
+    if step.best_grain is not None:
+        best = step.best_grain
+        yield f"the grain is best along the sheet's {best.along}: {best.reason.value}"
 
 
 def _square(step: CutToSize, unit: Unit) -> Iterator[str]:

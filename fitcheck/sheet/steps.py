@@ -28,6 +28,7 @@ from fitcheck.sheet.actions import (
     Step,
 )
 from fitcheck.sheet.areas import tab_names, waste_pieces
+from fitcheck.sheet.best_grain import best_grain
 from fitcheck.sheet.cuts import outline_cuts
 from fitcheck.sheet.cutting_out import cutting_out
 from fitcheck.sheet.layers import TurnInCorner, folded_down, turned_in
@@ -66,6 +67,7 @@ def steps_for(
         copies=pattern.copies,
         flat=not pattern.lines,
         askew=_askew(pattern),
+        best_grain=best_grain(pattern) if grain is None else None,
     )
     return (
         size,
