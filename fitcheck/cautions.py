@@ -20,6 +20,10 @@ DEEP_MM = SHALLOW_MM + BORE_MM
 # 16 CFR 1500.18(a)(17): a ball that passes this hole is held to be small.
 BALL_GAUGE_MM = 1.75 * 25.4
 
+HEAVY_G = 250.0
+"""What goes into a carton and weighs more wants a bottom that is glued (common practice, no
+source)."""
+
 DEFER = "follow the makers' instructions and the rules of your place"
 
 _TILTS = np.radians(np.arange(0.0, 180.0))
@@ -131,6 +135,26 @@ def swallowing_cautions(item: Item, called: str) -> list[Finding]:
             bore_mm=BORE_MM,
         )
     ]
+
+
+def tucked_bottom_cautions(contents: Iterable[tuple[int, Item]]) -> tuple[Finding, ...]:
+    """A caution where what stands on a bottom that is only tucked in is heavy.
+
+    ``contents`` are counts and items; what has no mass counts as nothing.
+    """
+    mass_g = sum(count * (item.mass_g or 0.0) for count, item in contents)
+    if mass_g <= HEAVY_G:
+        return ()
+    return (
+        _caution(
+            "heavy-for-bottom",
+            f"what goes in weighs {mass_g:.0f} g, and the bottom is only tucked in: above "
+            f"{HEAVY_G:.0f} g glue it shut, or glue a second floor inside (common practice, no "
+            "source), and try it over a table before anybody carries it",
+            "base",
+            mass_g=mass_g,
+        ),
+    )
 
 
 def printing_cautions() -> tuple[Finding, ...]:

@@ -13,6 +13,7 @@ from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.grids import Compartments
+from fitcheck.fit.heavy import heavy_findings
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mate_remarks import grid_findings, mate_findings, pane_findings
 from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
@@ -194,6 +195,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
         *typed_findings(assembly),
         *fraction_findings(assembly),
         *content_cautions(content.item for content in design.contents),
+        *heavy_findings(assembly),
     )
     return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)
 

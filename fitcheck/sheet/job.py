@@ -13,6 +13,7 @@ from fitcheck.drawing.pages import Page, lay_on_pages, overview_page
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
+from fitcheck.fit.heavy import heavy_findings
 from fitcheck.fit.paper_remarks import thick_findings
 from fitcheck.fit.sheets import held_half, larger_parts, sheet_findings
 from fitcheck.pattern.counted import sheet_needs_mm
@@ -123,6 +124,7 @@ def sheet_job(
             *thick_findings(assembly),
             *sheet_findings(assembly),
             *content_cautions(content.item for content in design.contents),
+            *heavy_findings(assembly),
         ),
         together=tuple(
             Instruction(closing_words(step), steps=(step,))

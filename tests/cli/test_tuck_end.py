@@ -7,9 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
 from tests.cli.commands import fitcheck
 
-WHIST = Path(__file__).resolve().parents[2] / "models" / "whist.toml"
+MODELS = Path(__file__).resolve().parents[2] / "models"
+WHIST = MODELS / "whist.toml"
 
 
 def test_check_tells_how_the_lid_goes_in_and_holds(tmp_path: Path) -> None:
@@ -66,3 +69,26 @@ def test_stand_ins_are_made_of_it(tmp_path: Path) -> None:
     assert ran.status == 0, ran.err
     made = {path.name for path in (tmp_path / "dummy").iterdir()}
     assert {"dummy-deck-poker.stl", "folded-base.stl", "dummy-whist-inside.stl"} <= made
+
+
+@pytest.mark.parametrize(
+    ("mass", "told"), [("mass_g = 900", True), ("mass_g = 250", False), ("", False)]
+)
+def test_what_is_heavy_wants_more_than_a_tucked_bottom(
+    tmp_path: Path, mass: str, told: bool
+) -> None:
+    """Common practice, no source: a heavy bottle gets a glued bottom or a second one."""
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "items.toml").write_text(
+        f'[stone]\nkind = "block"\nsize = [60, 16, 80]\nsource = "invented"\n{mass}\n'
+    )
+    text = WHIST.read_text().replace('"deck-poker"', '"stone"')
+    for name, design in (("carton", text), ("tray", (MODELS / "lantern.toml").read_text())):
+        one = design.replace('"toffee-wrapped"', '"stone"').replace("count  = 6", "count  = 1")
+        (tmp_path / "models" / f"{name}.toml").write_text(one.replace('lay    = "flat"', ""))
+        found = check(read_design(tmp_path / "models" / f"{name}.toml"))
+        said = [one.message for one in found.findings if one.code == "heavy-for-bottom"]
+        assert bool(said) == (told and name == "carton"), said
+        if said:
+            assert said[0].startswith("what goes in weighs 900 g, and the bottom is only tucked in")
+            assert "glue it shut, or glue a second floor inside" in said[0]
