@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
-from fitcheck.workspace.names import BARE_NAME, BARE_RULE, ITEMS_FILE
+from fitcheck.workspace.names import BARE_NAME, BARE_RULE, ITEMS_FILE, put_right
 from fitcheck.workspace.paths import MODELS, current_folder, find_workspace
 
 if TYPE_CHECKING:
@@ -54,9 +54,11 @@ def place_of(name: str) -> Place:
     from fitcheck.workspace.journal import recover
 
     if not BARE_NAME.fullmatch(name) or f"{name}.toml".casefold() == ITEMS_FILE:
+        right = put_right(name.removesuffix(".toml"))
+        good = right and f"{right}.toml".casefold() != ITEMS_FILE
         raise InputError(
             f"NAME: read {shown(name)}; allowed: {BARE_RULE}, and not items; "
-            "write a name such as coin-box"
+            f"write {right if good else 'a name such as coin-box'}"
         )
     here = current_folder()
     place = Place(name, here, find_workspace(here))

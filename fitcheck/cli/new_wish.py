@@ -18,6 +18,7 @@ from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.styles import STYLES
 from fitcheck.units import Unit
+from fitcheck.workspace.names import put_right
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.size_texts import read_sizes
@@ -225,7 +226,7 @@ def _all_known(
             raise InputError(
                 f"--item: no such item; read {shown(name)}; allowed: a known item (`fitcheck list "
                 f"items`), {near}, or a new one; correct it, or describe it: --describe "
-                f'"{EXAMPLE.replace("NAME", name)}"'
+                f'"{EXAMPLE.replace("NAME", put_right(name) or "NAME")}"'
             )
         hint = f" ({near}: write that name if you mean it)" if nearest_names(name, known) else ""
         like = f"{EXAMPLE.partition('=')[2]}; cylinder 25 x 4 mm; sphere 16 mm; mesh FILE"

@@ -23,7 +23,7 @@ from fitcheck.meshes.formats import ENDINGS
 from fitcheck.plain import shown
 from fitcheck.units import MM_PER, Unit
 from fitcheck.workspace.edits import Edit
-from fitcheck.workspace.names import BARE_NAME, BARE_RULE
+from fitcheck.workspace.names import BARE_NAME, BARE_RULE, put_right
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_file
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
@@ -65,7 +65,9 @@ def described(text: str, path: Path, here: Path, option: str) -> Described:
     if not equals or not words or kind is None:
         raise InputError(f"{read}; allowed: {FORM}; write it so")
     if not BARE_NAME.fullmatch(name) or name == "format":
-        raise InputError(f"{read}, named {shown(name)}; allowed: {BARE_RULE}; choose another name")
+        right = put_right(name)
+        do = f"write {right}" if right not in {"", "format"} else "choose another name"
+        raise InputError(f"{read}, named {shown(name)}; allowed: {BARE_RULE}; {do}")
     try:
         found = KINDS.get(kind)
     except KeyError:

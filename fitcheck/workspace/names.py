@@ -2,6 +2,7 @@
 
 import enum
 import re
+import unicodedata
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -51,6 +52,17 @@ def is_name(name: str) -> bool:
         and not name.endswith(".")
         and not is_reserved(name)
     )
+
+
+def put_right(name: str) -> str:
+    """The name as a new design or item may be called; nothing where little is left of it.
+
+    >>> put_right("tea tin"), put_right("Gl\u00fchwein, klein"), put_right("?")
+    ('tea-tin', 'Gluhwein-klein', '')
+    """
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    found = re.sub(r"[^A-Za-z0-9_]+", "-", plain).strip("-_")[:LONGEST_NAME].rstrip("-_")
+    return found if BARE_NAME.fullmatch(found) and not is_reserved(found) else ""
 
 
 def check_new_name(option: str, name: str, known: Iterable[str]) -> None:

@@ -306,7 +306,8 @@ def test_a_mesh_gives_its_own_size(tmp_path: Path) -> None:
 
 WRONG = {
     "soap": "allowed: NAME=KIND SIZES",
-    "so ap=block 1 x 2 x 3 mm": "choose another name",
+    "so ap=block 1 x 2 x 3 mm": "digits, - and _; write so-ap\n",
+    "?=block 1 x 2 x 3 mm": "choose another name",
     "format=block 1 x 2 x 3 mm": "choose another name",
     "soap=blok 1 x 2 x 3 mm": "nearest known: 'block'",
     "soap=block 1 x 2 mm": "which has 2; allowed: 3 sizes (width x length x height)",
@@ -507,3 +508,14 @@ def test_a_ring_whose_half_no_sheet_holds_is_refused_too(tmp_path: Path) -> None
     ran = fitcheck("new", "less", "--room", less[1], *ring, cwd=tmp_path)
     assert ran.status == 0, ran.err
     assert "its steps say how two strips make it" in " ".join(ran.out.split())
+
+
+def test_a_name_with_a_space_is_told_put_right(tmp_path: Path) -> None:
+    """Of a design, of what is described, and of an item that nobody knows."""
+    ran = fitcheck("new", "coin box.toml", "--style", "tray", *METRIC, cwd=tmp_path)
+    assert ran.status == 2 and ran.err.endswith("; write coin-box\n"), ran.err
+    ran = fitcheck("new", "items", "--style", "tray", *METRIC, cwd=tmp_path)
+    assert ran.status == 2 and ran.err.endswith("; write a name such as coin-box\n"), ran.err
+    given = ("--item", "zinc whistle", "--style", "tray")
+    ran = fitcheck("new", "box", *given, *METRIC, cwd=tmp_path)
+    assert ran.status == 2 and '--describe "zinc-whistle=' in ran.err, ran.err
