@@ -20,6 +20,7 @@ from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern, unheld_words
 from fitcheck.fit.taken_out import taking_out
 from fitcheck.fit.upright import advised
+from fitcheck.outputs.arranged_words import arranged_words
 from fitcheck.outputs.bench_words import (
     Sizes,
     advice_words,
@@ -257,8 +258,8 @@ def _content_lines(
     on = f", on {joined(below)}" if below else ""
     lies = lying_words(place.pose.name for place in fit.placements) or fit.orientation
     yield more(f"lies           {lies}{turned}{on}")
-    if fit.content.count > 1:
-        yield more(f"{'arranged':<15}{fit.reason.removeprefix('arranged: ')}")
+    if arranged := arranged_words(fit.placements, fit.content.count):
+        yield more(f"{'arranged':<15}{arranged}")
     yield more(
         f"room to spare  width {signed(fit.own.width_mm)}, length {signed(fit.own.length_mm)}"
     )

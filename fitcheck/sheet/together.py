@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from fitcheck.design.model import Content, Design
 from fitcheck.fit.assembly import Assembly
@@ -65,7 +65,7 @@ def closing_words(step: Closing) -> str:
     match step:
         case PutIn():
             where = "into each compartment" if step.compartments else "the contents in"
-            return f"Put {where}: {joined(_content(one) for one in step.contents)}."
+            return f"Put {where}: {joined(_contents(step.contents))}."
         case PutOver():
             return f"Lower the {step.part} over the {step.holder}, level all round, until it rests."
         case SlideIn():
@@ -86,6 +86,11 @@ LIES = {Lay.FLAT: ", flat", Lay.EDGE: ", on edge", Lay.END: ", on end"}
 """How a content lies, in words; any way is not told."""
 
 
-def _content(content: Content) -> str:
-    lay = LIES.get(content.lay, "")
-    return f"{content.count} {content.item.name}{lay}"
+def _contents(contents: Sequence[Content]) -> Iterator[str]:
+    """What goes in; what two tables say alike is counted together."""
+    counts: dict[tuple[str, Lay], int] = {}
+    for one in contents:
+        key = one.item.name, one.lay
+        counts[key] = counts.get(key, 0) + one.count
+    for (name, lay), count in counts.items():
+        yield f"{count} {name}{LIES.get(lay, '')}"

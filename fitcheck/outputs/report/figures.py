@@ -12,8 +12,10 @@ from typing import Any
 from fitcheck.findings import show_press
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
+from fitcheck.fit.content_fit import ContentFit
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern
 from fitcheck.fit.taken_out import taking_out
+from fitcheck.outputs.arranged_words import arranged_words
 from fitcheck.outputs.bench_words import Sizes, lying_words
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.inside import insides_of
@@ -83,7 +85,7 @@ def figures_of(check: Check) -> Figures:
         lid=_lid(lid, unit) if lid else (),
         parts=tuple(_part(check, part, data["parts"]) for part in check.assembly.parts),
         contents=tuple(
-            _content(i, one, taking_out(check, check.contents[i]))
+            _content(i, one, check.contents[i], taking_out(check, check.contents[i]))
             for i, one in enumerate(data["contents"])
         ),
     )
@@ -221,7 +223,7 @@ def _window(name: str, part: Part, data: dict[str, Any], unit: Unit) -> tuple[Ro
     return (Row("window", tuple(sides)),)
 
 
-def _content(index: int, content: dict[str, Any], out: str) -> ContentRow:
+def _content(index: int, content: dict[str, Any], fit: ContentFit, out: str) -> ContentRow:
     place = f"contents.{index}"
     slack = content["slack_mm"] or {}
     turn = content["turn_deg"]
@@ -229,6 +231,8 @@ def _content(index: int, content: dict[str, Any], out: str) -> ContentRow:
     lies = (lying_words(each) or content["orientation"]) + (
         f", turned {turn:.1f} deg" if turn else ""
     )
+    arranged = arranged_words(fit.placements, fit.content.count)
+    lies += f", {arranged}" if arranged else ""
     if lies and "in_each_of" in content:
         lies += f", in each of {content['in_each_of']} {COMPARTMENTS}"
     return ContentRow(
@@ -240,5 +244,5 @@ def _content(index: int, content: dict[str, Any], out: str) -> ContentRow:
         slack=tuple(_small(f"{place}.slack_mm.{axis}", value) for axis, value in slack.items()),
         finger=_small(f"{place}.finger_gap_mm", content["finger_gap_mm"]),
         out=out,
-        reason=content["reason"],
+        reason="" if arranged else content["reason"],
     )

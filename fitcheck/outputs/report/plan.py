@@ -8,8 +8,10 @@ from collections.abc import Callable
 import numpy as np
 
 from fitcheck.fit.check import Check
+from fitcheck.fit.content_fit import ContentFit
 from fitcheck.fit.outline import plan_outline
 from fitcheck.folding.pose import Array
+from fitcheck.outputs.arranged_words import arranged_words
 from fitcheck.outputs.bench_words import lying_words
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.svg import Drawing
@@ -117,10 +119,16 @@ def _dimension(
     return [*marks, svg.text(words, middle[0], middle[1] + (0.4 if dy else 1.4), kind)]
 
 
+def _arranged(fit: ContentFit) -> str:
+    words = arranged_words(fit.placements, fit.content.count)
+    return f", {words}" if words else ""
+
+
 def _words(check: Check, room: Room) -> str:
     lines = [
         f"{number}: {fit.content.count} x {fit.content.item.name}, "
         + lying_words(place.pose.name for place in fit.placements)
+        + _arranged(fit)
         for number, fit in enumerate(check.contents, start=1)
         if fit.placements
     ]
