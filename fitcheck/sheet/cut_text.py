@@ -119,7 +119,11 @@ def _trim(tab: TrimTab, unit: Unit) -> str:
 def slant_words(step: ScoreSlants, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """One instruction for all scores that run along no edge."""
     where, lines = _placed(_told(step.lines, sheet, unit))
-    return f"Score{where}, along a rule, from point to point:", lines
+    if step.half_cut:
+        how = f"Cut half through{where}, in light strokes along a steel rule"
+    else:
+        how = f"Score{where}, along a rule"
+    return f"{how}, from point to point:", lines
 
 
 def slant_card(step: ScoreSlants, sheet: Sheet, unit: Unit) -> str:

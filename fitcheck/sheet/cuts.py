@@ -107,6 +107,8 @@ class ScoreSlants:
     """Scores that run along no edge."""
 
     lines: tuple[SlantedLine, ...]
+    half_cut: bool = False
+    """Whether they are cut half through instead of pressed."""
 
 
 def outline_cuts(pattern: Pattern, plan: Plan, *, knife: bool = False) -> Iterator[CutOutline]:
@@ -172,9 +174,12 @@ def _mitred(lines: list[Found], slant: SlantedLine) -> list[Found]:
 
 
 def slanted_scores(scale: Scale, slants: Sequence[SlantLine]) -> Iterator[ScoreSlants]:
-    """Scores that run along no edge."""
-    if slants:
-        yield ScoreSlants(tuple(_slanted(scale, slant, "across the corner") for slant in slants))
+    """Scores that run along no edge: what is pressed, then what is cut half through."""
+    for half_cut in (False, True):
+        own = [slant for slant in slants if slant.half_cut is half_cut]
+        if own:
+            lines = (_slanted(scale, slant, "across the corner") for slant in own)
+            yield ScoreSlants(tuple(lines), half_cut)
 
 
 def _line(scale: Scale, cut: RuledLine) -> CutLine:

@@ -65,7 +65,7 @@ def _tabs_behind(pattern: Pattern, bond: Bond) -> tuple[str, ...]:
 def corner_words(corners: Sequence[TurnInCorner]) -> tuple[str, tuple[str, ...]]:
     """One instruction for all corners that are turned in, with a line for each."""
     text = (
-        "Stand the walls up and pinch each corner along its slanted score, its two triangles "
+        "Stand the walls up and pinch each corner along its slanted crease, its two triangles "
         "outside on outside, so that it points into the box. Put adhesive between the two, and on "
         "the inside face of the one that hangs on the wall named here; lay the corner flat "
         "against the inside of that wall and press, the edges at the rim flush:"

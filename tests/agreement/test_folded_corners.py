@@ -203,7 +203,7 @@ def test_the_steps_pinch_each_corner_and_glue_two_layers() -> None:
         for side in ("left", "right")
     }
     told = instructions_for(steps, Unit.MM)[-1]
-    assert told.text.startswith("Stand the walls up and pinch each corner along its slanted score")
+    assert told.text.startswith("Stand the walls up and pinch each corner along its slanted crease")
     assert len(told.details) == 4
     kinds = [stroke.kind for stroke in glue_outlines(pattern)]
     assert kinds.count(LineKind.GLUE) == kinds.count(LineKind.GLUE_HERE) == 4

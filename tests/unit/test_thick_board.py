@@ -15,6 +15,7 @@ from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.shapes import LineKind
 from fitcheck.fit.check import check
+from fitcheck.outputs.publish.columns import card_of
 from fitcheck.outputs.publish.film import cues
 from fitcheck.outputs.sheet_json import sheet_json
 from fitcheck.outputs.steps_text import steps_text
@@ -127,3 +128,28 @@ def test_the_sheet_of_thick_board_shows_and_lists_cuts_half_through(tmp_path: Pa
     assert LineKind.HALF_CUT in kinds and LineKind.SCORE not in kinds
     tools = {thing for cue in cues(job) for thing in cue.table}
     assert "knife" in tools and "scoring tool" not in tools
+
+
+@pytest.mark.parametrize(("caliper", "thick"), [(0.55, False), (1.5, True)])
+def test_corners_folded_in_are_cut_half_through_in_thick_board(
+    tmp_path: Path, caliper: float, thick: bool
+) -> None:
+    """Their slanted creases fold flat the other way: board is cut for that on the inside, as the
+    drawing shows, and neither scored nor told so in any text."""
+    _, steps = told(tmp_path, FOLDED + 'corner = "folded"\n', caliper)
+    assert (
+        "so that its inside is up. Cut half through at all four corners, in light strokes along a "
+        "steel rule, from point to point:" in steps
+    ) == thick
+    assert ("Score at all four corners, along a rule, from point to point:" in steps) != thick
+    assert thick == ("core" not in steps.replace("first score from", "")), steps
+    design = read_design(tmp_path / "tray.toml", roots=(tmp_path, shipped_workspace()))
+    job = sheet_job(design, Paper.A4, (), 1)
+    kinds = {stroke.kind for stroke in job.sheets[0].drawing.strokes}
+    assert (LineKind.HALF_CUT_OVER in kinds) == thick
+    (slants,) = [cue for cue in cues(job) if "from point to point" in cue.line]
+    verb = "cut half through" if thick else "score"
+    assert slants.line == f"Turn it over and {verb} across the corners from point to point."
+    assert ("scoring tool" in slants.table) != thick and ("knife" in slants.table) == thick
+    rows = [row.what for row in card_of(job, None) if row.what.startswith("slanted scores")]
+    assert rows == ["slanted scores, on the inside" + ", cut half through, not pressed" * thick]

@@ -13,7 +13,7 @@ from fitcheck.sheet.cutout_card import cutout_card, cutout_name, is_rounded
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import cut_together
 from fitcheck.sheet.job import PartSheet, SheetJob
-from fitcheck.sheet.score_text import score_card, told_at
+from fitcheck.sheet.score_text import HALF_CUT, score_card, told_at
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
 from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand, rounding_mm, show_hands
 
@@ -92,7 +92,8 @@ def _rows(job: SheetJob, beside: SheetJob) -> Iterator[Told]:
                 for sides, sizes in score_card(step, size, unit):
                     yield sheet.name, f"scores, {sides}{face}", sizes
             elif isinstance(step, ScoreSlants):
-                yield sheet.name, f"slanted scores{face}", slant_card(step, size, unit)
+                cut = f", {HALF_CUT}" if step.half_cut else ""
+                yield sheet.name, f"slanted scores{face}{cut}", slant_card(step, size, unit)
         known = {told.words for told in _cuts(others[sheet.name], unit)}
         for what, told_here in _cut_card(_cuts(sheet, unit), known):
             yield sheet.name, what, told_here

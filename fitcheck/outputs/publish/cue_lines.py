@@ -74,6 +74,12 @@ def _score(steps: Steps, step: ScoreSides, sheet: Sheet | None, unit: Unit) -> s
     return f"{over} {', and '.join(f'{name} {joined(at)}' for name, at in sides.items())}"
 
 
+def _slants(steps: Steps, step: ScoreSlants, sheet: Sheet | None, unit: Unit) -> str:
+    verb = "cut half through" if step.half_cut else "score"
+    over = f"Turn it over and {verb}" if isinstance(steps[0], TurnOver) else verb.capitalize()
+    return f"{over} across the corners from point to point"
+
+
 def _cut(steps: Steps, step: CutOutline, sheet: Sheet | None, unit: Unit) -> str:
     away = [one for one in steps if isinstance(one, CutAway)]
     tabs = sum(len(one.tabs) for one in away)
@@ -154,7 +160,7 @@ def _always(line: str) -> Callable[[Steps, Any, Sheet | None, Unit], str]:
 LINES: dict[type, Callable[[Steps, Any, Sheet | None, Unit], str]] = {
     CutToSize: _cut_sheet,
     ScoreSides: _score,
-    ScoreSlants: _always("Score across the corners from point to point"),
+    ScoreSlants: _slants,
     CutOutline: _cut,
     CutOut: _cut_out,
     RoundCorners: _round,

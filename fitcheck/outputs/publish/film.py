@@ -100,7 +100,7 @@ def _needed(step: Step | Closing) -> tuple[str, ...]:
     if isinstance(step, FoldDown) and not step.glued:
         return tuple(tool for tool in GLUE if tool != "adhesive")
     if (isinstance(step, CutOutline) and step.knife) or (
-        isinstance(step, ScoreSides) and step.half_cut
+        isinstance(step, ScoreSides | ScoreSlants) and step.half_cut
     ):
         return tuple(tool for tool in KNIFE if tool != "scissors")
     if isinstance(step, FoldAll) and step.half_cut == step.scores:
