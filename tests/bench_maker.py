@@ -132,17 +132,19 @@ def follow(instructions: Sequence[Instruction]) -> Maker:
     for told in instructions[1:]:
         text = told.text
         over = text.startswith("Turn the sheet over") and "core" in text and "Fold" not in text
+        stays = False
         if over:
             board.flip()
-            maker.turns += 2
-            assert told.details[-1].startswith("then turn it back")
+            stays = told.details[-1].startswith("leave it so")
+            maker.turns += 1 if stays else 2
+            assert stays or told.details[-1].startswith("then turn it back")
             text = text.partition("is up. ")[2]
         if text.startswith("Score"):
             details = told.details[:-1] if over else told.details
             _score(maker, board, text, details)
         elif text.startswith("Cut") and "with a knife" in text:
             _cut(maker, text, told.details)
-        if over:
+        if over and not stays:
             board.flip()
         away = next((line for line in (text, *told.details) if "away (" in line), "")
         if away:
@@ -242,7 +244,7 @@ def _distances(told: Instruction, maker: Maker) -> Iterator[tuple[str, float]]:
     text = told.text.rpartition("is up. ")[2] if told.text.startswith("Turn") else told.text
     if not text.startswith("Score") or "point to point" in text:
         return
-    details = [line for line in told.details if not line.startswith("then turn")]
+    details = [line for line in told.details if not line.startswith(("then turn", "leave it so"))]
     details = list(itertools.takewhile(lambda line: not line.startswith("Score at"), details))
     for sides, what in _told_sides(maker, text, details):
         for ats, _, _ in _stretches(what):

@@ -138,14 +138,15 @@ class _Words:
         """What is scored on the other face, and back again."""
         text = f"{OVER}, so that its {step.up} is up. "
         made: list[Instruction] = []
-        while not isinstance(following := self.rest.pop(0), TurnOver):
-            made.append(self._told(following))
+        while isinstance(self.rest[0], ScoreSides | ScoreSlants):
+            made.append(self._told(self.rest.pop(0)))
+        back = f"leave it so, its {step.up} up"
+        for turn in self._next(TurnOver):
+            back = f"then turn it back, its {turn.up} up"
         details = made[0].details
         for more in made[1:]:
             details = (*details, more.text, *more.details)
-        return Instruction(
-            f"{text}{made[0].text}", (*details, f"then turn it back, its {following.up} up")
-        )
+        return Instruction(f"{text}{made[0].text}", (*details, back))
 
     def _cut(self, step: CutOutline) -> Instruction:
         """The outline's cuts; what falls off is told with them where nothing is cut in between."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from fitcheck.pattern.bonds import Face, JointKind
 from fitcheck.pattern.counted import sheet_by_hand_mm
@@ -69,13 +70,16 @@ def steps_for(
         askew=_askew(pattern),
         best_grain=best_grain(pattern) if grain is None else None,
     )
-    return (
+    flat = (
         size,
         *scores,
         *outline_cuts(pattern, plan, knife=knife),
         *cutting_out(pattern),
         *_cut_away(pattern),
         *_folds(pattern, tools, told=not left),
+    )
+    return (
+        *_turned_once(flat),
         *left,
         *_corners(pattern),
         *_seams(pattern),
@@ -85,6 +89,14 @@ def steps_for(
         *(tuck for tuck in tucked_in(pattern) if not tuck.above),
         *_stood(pattern),
     )
+
+
+def _turned_once(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The steps up to folding; a sheet that lies for its last scores as it is folded stays so."""
+    fold = steps[-1]
+    if isinstance(fold, FoldAll) and fold.up is Face.OUTSIDE and steps[-2] == TurnOver(fold.up):
+        return (*steps[:-2], replace(fold, up=fold.up.other))
+    return steps
 
 
 def _askew(pattern: Pattern) -> float | None:

@@ -24,6 +24,7 @@ from fitcheck.fit.check import check
 from fitcheck.fit.selffit import self_fit
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.odds.odds import odds_of
+from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
@@ -31,7 +32,7 @@ from fitcheck.sheet.actions import GlueCorner
 from fitcheck.sheet.areas import glue_outlines, waste_pieces
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.layers import TurnInCorner
-from fitcheck.sheet.steps import steps_for
+from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.styles import draw
 from fitcheck.styles.part import PartSpec
@@ -207,6 +208,19 @@ def test_the_steps_pinch_each_corner_and_glue_two_layers() -> None:
     assert len(told.details) == 4
     kinds = [stroke.kind for stroke in glue_outlines(pattern)]
     assert kinds.count(LineKind.GLUE) == kinds.count(LineKind.GLUE_HERE) == 4
+
+
+def test_the_sheet_is_turned_over_once_and_stays_so_for_folding() -> None:
+    """Its outside is scored from four sides, with three quarter turns; then it is turned over for
+    the corners, which is how it lies to be folded up."""
+    pattern = laid(draw(recipe()), BOARD.score_face)
+    steps = steps_for(pattern, plan_of(pattern), "card", None, BOARD, Unit.MM)
+    told = instructions_for(steps, Unit.MM)
+    assert sum("Turn the sheet over" in one.text for one in told) == 1
+    (over,) = [n for n, one in enumerate(told) if "so that its inside is up" in one.text]
+    assert told[over].details[-1] == "leave it so, its inside up"
+    assert told[over + 1].text.startswith("Fold all 16 creases up, but these down")
+    assert turns_of(steps) == 3 + 1
 
 
 @pytest.mark.parametrize(
