@@ -94,7 +94,8 @@ def _slots(steps: Sequence[CutOut], unit: Unit, cut: CutToSize) -> tuple[str, tu
     first, middles = steps[0], slot_middles(steps, unit)
     wide, deep = slot_size(first, unit)
     many = len(steps) > 1
-    one = f"Cut {first.name}" if first.name[-1:].isdigit() else f"Cut the {first.name},"
+    name = called(first)
+    one = f"Cut {name}" if name.startswith("a ") else f"Cut {name},"
     wider = _wider_end(steps, unit, cut)
     uneven = "".join(
         f", where the strip has {show_hands([mm], unit)} more at its {end} end"
@@ -107,6 +108,12 @@ def _slots(steps: Sequence[CutOut], unit: Unit, cut: CutToSize) -> tuple[str, tu
         f"{uneven}. {lie}",
         (middles,),
     )
+
+
+def called(cut: CutOut) -> str:
+    """A cut-out with its article; a number is on no drawing, and would run into its width."""
+    kind, _, number = cut.name.rpartition(" ")
+    return f"a {kind}" if number.isdigit() else f"the {cut.name}"
 
 
 def slot_middles(steps: Sequence[CutOut], unit: Unit) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
+from fitcheck.outputs.publish.film import cues
 from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.stock.bought_sheets import Bought
@@ -95,13 +96,18 @@ def test_each_of_two_strips_is_laid_with_a_face_up(tmp_path: Path) -> None:
 
 
 def test_what_is_never_folded_may_lie_with_either_face_up(tmp_path: Path) -> None:
-    strips = [one for one in job_of(tmp_path, CELLS).sheets if one.name.startswith("dividers")]
+    job = job_of(tmp_path, CELLS)
+    strips = [one for one in job.sheets if one.name.startswith("dividers")]
     assert len(strips) == 2
+    assert {"Cut a slot into the strip across.", "Cut a slot into the strip along."} <= {
+        cue.line for cue in cues(job)
+    }
     for one in strips:
         first, slot, *_ = [told.text for told in one.instructions]
         assert "Lay it with either face up, and pencil its edges" in first
         assert "outside" not in first
-        assert slot.startswith("Cut slot 1 a hair over 1/32 in (")
+        # a number before the width read as one of it: "slot 1 1.1 mm wide"
+        assert slot.startswith("Cut a slot a hair over 1/32 in (")
 
 
 def test_one_box_is_bought_for_in_words_that_go_with_any_name(tmp_path: Path) -> None:

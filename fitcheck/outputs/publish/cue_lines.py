@@ -27,6 +27,7 @@ from fitcheck.sheet.actions import (
     Step,
     TuckIn,
 )
+from fitcheck.sheet.cutout_text import called
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, Shape
 from fitcheck.sheet.instructions import Instruction
@@ -102,7 +103,7 @@ def _cut_out(steps: Steps, step: CutOut, sheet: Sheet | None, unit: Unit) -> str
     cuts = [one for one in steps if isinstance(one, CutOut)]
     if step.shape is Shape.SLOT and len(cuts) > 1:
         return f"Cut {len(cuts)} slots into the {step.panel}"
-    return f"Cut the {step.name} into {joined(f'the {one.panel}' for one in cuts)}"
+    return f"Cut {called(step)} into {joined(f'the {one.panel}' for one in cuts)}"
 
 
 def _round(steps: Steps, step: RoundCorners, sheet: Sheet | None, unit: Unit) -> str:
