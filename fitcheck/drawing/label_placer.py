@@ -76,11 +76,20 @@ class Placer:
 
         `within` keeps it inside a box of its own as well.
         """
-        for label in candidates:
-            if (within is None or label.box.inside(within)) and self.is_free(label.box):
-                self.add_label(label)
-                return label
-        return None
+        found = self.place_all(((label,) for label in candidates), within)
+        return found[0] if found else None
+
+    def place_all(
+        self, candidates: Iterable[tuple[Label, ...]], within: Box | None = None
+    ) -> tuple[Label, ...]:
+        """The same for texts that stand together; none where every set covers something."""
+        for labels in candidates:
+            boxes = [label.box for label in labels]
+            if all((within is None or box.inside(within)) and self.is_free(box) for box in boxes):
+                for label in labels:
+                    self.add_label(label)
+                return labels
+        return ()
 
 
 def any_box_overlaps(boxes: NDArray[np.float64], box: Box) -> bool:

@@ -57,12 +57,14 @@ def cutout_boxes(pattern: Pattern) -> Iterator[Box]:
                 yield Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist())
 
 
-def on_paper(paper: shapely.Polygon, labels: Iterable[Label]) -> Iterator[Label]:
-    """The labels that stand wholly on a piece of paper."""
-    for label in labels:
-        box = label.box
-        if paper.covers(shapely.box(box.left, box.bottom, box.right, box.top)):
-            yield label
+def on_paper(
+    paper: shapely.Polygon, places: Iterable[tuple[Label, ...]]
+) -> Iterator[tuple[Label, ...]]:
+    """The sets of labels that stand wholly on a piece of paper."""
+    for labels in places:
+        boxes = (label.box for label in labels)
+        if all(paper.covers(shapely.box(b.left, b.bottom, b.right, b.top)) for b in boxes):
+            yield labels
 
 
 def hatching(pieces: Sequence[WastePiece], keep_off: Sequence[Box]) -> list[Stroke]:

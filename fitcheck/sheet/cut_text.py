@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.pattern.sheet import Fence, Sheet
@@ -102,10 +102,14 @@ def _tabs(tabs: Sequence[TrimTab], unit: Unit) -> Iterator[tuple[str, str]]:
     kinds: dict[str, list[str]] = {}
     for tab in tabs:
         kinds.setdefault(_trim(tab, unit), []).append(f"the {tab.tab}")
+    by_name = tabs_by_name(tabs, unit)
     for how, names in kinds.items():
-        marked = all(tab.marked for tab in tabs)
-        who = f"the {len(tabs)} tabs marked x" if marked and len(kinds) == 1 else joined(names)
-        yield who, how
+        yield joined(names) if by_name else f"the {len(tabs)} tabs marked x", how
+
+
+def tabs_by_name(tabs: Collection[TrimTab], unit: Unit) -> bool:
+    """Whether tabs are told by their names, as they are trimmed in different ways."""
+    return len({_trim(tab, unit) for tab in tabs}) > 1 or not all(tab.marked for tab in tabs)
 
 
 def _trim(tab: TrimTab, unit: Unit) -> str:

@@ -114,7 +114,7 @@ class ScoreSlants:
 def outline_cuts(pattern: Pattern, plan: Plan, *, knife: bool = False) -> Iterator[CutOutline]:
     """All straight cuts that bound the panels; those of cut-outs are told with them."""
     scale = Scale(plan)
-    tabs = {trim.tab: trim for panel in pattern.panels if (trim := _trimmed(pattern, panel))}
+    tabs = trims_of(pattern)
     own = {(name,) for name in tabs}
     lines: list[Found] = [
         found
@@ -129,6 +129,11 @@ def outline_cuts(pattern: Pattern, plan: Plan, *, knife: bool = False) -> Iterat
             lines = _mitred(lines, drawn) if half_square else [*lines, drawn]
     if lines or tabs:
         yield CutOutline(tuple(lines), tuple(tabs.values()), knife)
+
+
+def trims_of(pattern: Pattern) -> dict[str, TrimTab]:
+    """How tabs and glued flaps that are cut by their own sizes are trimmed, by their names."""
+    return {trim.tab: trim for panel in pattern.panels if (trim := _trimmed(pattern, panel))}
 
 
 def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:

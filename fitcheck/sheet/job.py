@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitcheck.cautions import content_cautions, cutting_cautions
 from fitcheck.design.model import Design
@@ -169,8 +169,9 @@ def _part_sheet(
     made = as_made(half or part.pattern, part.recipe.stock)
     pattern = laid(made, design.tools.score_face)
     plan = plan_of(pattern)
-    drawing = draw_part(_drawn(design, part, pattern))
-    pages = lay_on_pages(drawing, paper) if paged else ()
+    drawn = _drawn(design, part, pattern)
+    drawing = draw_part(drawn)
+    pages = _fewest_pages(drawn, drawing, paper) if paged else ()
     stock, knife = part.recipe.stock.name, is_thick(part.recipe.stock)
     steps = steps_for(pattern, plan, stock, grain, design.tools, design.unit, knife=knife)
     told = instructions_for(steps, design.unit)
@@ -185,3 +186,12 @@ def _part_sheet(
         steps=steps,
         instructions=told if half is None else told_of_two(part.recipe.part, told),
     )
+
+
+def _fewest_pages(drawn: DrawnPart, drawing: Drawing, paper: Paper) -> tuple[Page, ...]:
+    """The drawing on pages; the edges' names inside the sheet where that saves one."""
+    pages = lay_on_pages(drawing, paper)
+    if len(pages) == 1:
+        return pages
+    close = lay_on_pages(draw_part(replace(drawn, edges_inside=True)), paper)
+    return close if len(close) < len(pages) else pages

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.drawing.label_placer import Placer
@@ -17,7 +18,7 @@ from fitcheck.drawing.shapes import (
 )
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.counted import sheet_by_hand_mm, told_hair_mm
-from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.pattern import Panel, Pattern
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import (
@@ -28,13 +29,17 @@ from fitcheck.sheet.areas import (
     paper_of,
     waste_pieces,
 )
+from fitcheck.sheet.callouts import called_out
 from fitcheck.sheet.captions import (
     block_below,
+    drawn_names,
     edge_names,
-    grain_arrow,
     panel_places,
     place_block,
+    place_grain,
 )
+from fitcheck.sheet.cut_text import tabs_by_name
+from fitcheck.sheet.cuts import trims_of
 from fitcheck.sheet.dimensions import (
     SHARES,
     RunningLine,
@@ -67,6 +72,8 @@ class DrawnPart:
     """The face of folds that the maker presses."""
     tools: Tools | None = None
     """Whose grooves tell what they are marked with; None where all is told in ``unit``."""
+    edges_inside: bool = False
+    """Whether the edges' names stand inside the sheet, as beside it they cost another page."""
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -149,8 +156,10 @@ def draw_part(drawn: DrawnPart) -> Drawing:
         desk.placer.add_box(box)
     _dimension(desk)
     _name_edges(desk)
-    _name_part(desk)
-    _name_panels(desk)
+    on_root = _name_part(desk)
+    _name_panels(desk, drawn.pattern.panels[on_root:])
+    if not on_root:
+        desk.labels += block_below(desk.placer, _block(drawn))
     desk.strokes += hatching(
         waste_pieces(drawn.pattern), [label.box.grown(0.4) for label in desk.labels]
     )
@@ -213,73 +222,61 @@ def _valued(desk: _Desk, placer: Placer, running: RunningLine) -> tuple[Placer, 
     return trial, labels
 
 
-def _value(mm: float, unit: Unit) -> str:
-    """A length as the steps say it: the line itself is exact."""
-    return f"{show_hand(mm, unit)} {hand_unit(unit)}"
-
-
 def _name_edges(desk: _Desk) -> None:
-    sheet = desk.drawn.plan.sheet
-    width, length = (_value(size, desk.drawn.unit) for size in desk.drawn.size_mm)
+    """Each edge with its length as the steps say it: the line itself is exact."""
+    sheet, unit = desk.drawn.plan.sheet, desk.drawn.unit
+    width, length = (f"{show_hand(mm, unit)} {hand_unit(unit)}" for mm in desk.drawn.size_mm)
     sizes = {fence: length if fence.upright else width for fence in Fence}
-    for labels in edge_names(sheet, sizes).values():
+    for labels in edge_names(sheet, sizes, inside=desk.drawn.edges_inside).values():
         label = desk.placer.place(labels)
         if label is not None:
             desk.labels.append(label)
 
 
-def _name_part(desk: _Desk) -> None:
-    """The part's name, sheet size, stock and grain, on its root panel if there is room."""
-    drawn, unit = desk.drawn, desk.drawn.unit
-    size = show_hands(drawn.size_mm, unit, " x ")
-    copies = drawn.pattern.copies
-    full = (
-        drawn.title,
-        f"{drawn.pattern.part}: the {drawn.pattern.seen} face is up",
-        *((f"this is the {drawn.pattern.panels[0].name}",) if drawn.pattern.lines else ()),
-        *(("walls are named as they stand",) if drawn.pattern.seen is Face.OUTSIDE else ()),
-        "sheet " + size,
-        f"stock {drawn.stock}" + (f", cut {copies}" if copies > 1 else ""),
-        *((f"grain along the {drawn.grain}",) if drawn.grain else ()),
-    )
-    outline = drawn.pattern.outline(drawn.pattern.panels[0], {})
+def _name_part(desk: _Desk) -> bool:
+    """The part's name, sheet size, stock and grain on its root panel; whether there is room."""
+    pattern, grain = desk.drawn.pattern, desk.drawn.grain
+    outline = pattern.outline(pattern.panels[0], {})
     low, high = outline.min(axis=0), outline.max(axis=0)
     box = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).grown(-1.0)
-    labels = place_block(desk.placer, box, full)
-    if labels is None:
-        labels = block_below(desk.placer, full)
-    desk.labels += labels
-    if drawn.grain:
-        _draw_grain(desk, box, drawn.grain)
+    labels = place_block(
+        desk.placer, box, _block(desk.drawn, f"this is the {pattern.panels[0].name}")
+    )
+    desk.labels += labels or []
+    if grain and (arrow := place_grain(desk.placer, box, grain is Axis.LENGTH)):
+        desk.add([arrow])
+    return labels is not None
 
 
-def _draw_grain(desk: _Desk, box: Box, grain: Axis) -> None:
-    """A double arrow along the grain wherever the root panel has room for one."""
-    along_length = grain is Axis.LENGTH
-    for size in (30.0, 20.0, 12.0):
-        width, height = (2.0, size) if along_length else (size, 2.0)
-        for x_share, y_share in ((x, y) for x in (0.85, 0.15, 0.7, 0.3) for y in (0.5, 0.2, 0.8)):
-            x = box.left + x_share * (box.right - box.left)
-            y = box.bottom + y_share * (box.top - box.bottom)
-            place = Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-            if place.inside(box) and desk.placer.is_free(place):
-                desk.add([grain_arrow(place, along_length)])
-                return
+def _block(drawn: DrawnPart, *root: str) -> tuple[str, ...]:
+    """What is written of a part as a whole, a line each."""
+    pattern = drawn.pattern
+    up = f"the {pattern.seen} face is up"
+    return (
+        drawn.title,
+        f"{pattern.part}: {up}",
+        *root,
+        *(("walls are named as they stand",) if pattern.seen is Face.OUTSIDE else ()),
+        "sheet " + show_hands(drawn.size_mm, drawn.unit, " x "),
+        f"stock {drawn.stock}" + (f", cut {pattern.copies}" if pattern.copies > 1 else ""),
+        *((f"grain along the {drawn.grain}",) if drawn.grain else ()),
+    )
 
 
-def _name_panels(desk: _Desk) -> None:
-    """Every panel's name inside it where there is room; a fold's neighbours tell the others."""
-    pattern = desk.drawn.pattern
-    for panel in sorted(pattern.panels[1:], key=lambda p: p.name):
-        outline = pattern.outline(panel, {})
-        low, high = outline.min(axis=0), outline.max(axis=0)
-        box = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-        places = panel_places(pattern, panel)
-        if not pattern.simple(panel):
-            places = on_paper(paper_of(pattern, panel), places)
-        label = desk.placer.place(places, box)
-        if label is not None:
-            desk.labels.append(label)
+def _name_panels(desk: _Desk, panels: Sequence[Panel]) -> None:
+    """Every panel's name inside it, or beside the sheet where it finds no room."""
+    pattern, beside = desk.drawn.pattern, []
+    by_name = tabs_by_name(trims_of(pattern).values(), hand_unit(desk.drawn.unit))
+    for panel in sorted(panels, key=lambda own: own.name):
+        paper, names = paper_of(pattern, panel), drawn_names(pattern, panel, tabs_by_name=by_name)
+        labels = desk.placer.place_all(on_paper(paper, panel_places(pattern, panel, names)))
+        desk.labels += labels
+        if not labels:
+            beside.append((paper, names[0][0]))
+    for paper, name in beside:
+        strokes, labels_beside = called_out(desk.placer, desk.sheet_box, paper, name)
+        desk.strokes += strokes
+        desk.labels += labels_beside
 
 
 def _framed(title: str, desk: _Desk) -> Drawing:

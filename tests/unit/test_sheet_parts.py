@@ -20,7 +20,14 @@ from fitcheck.pattern.plan import Plan, RuledLine
 from fitcheck.pattern.sheet import Fence, Rule, Sheet
 from fitcheck.sheet.areas import WastePiece, glue_outlines, hatching, waste_pieces
 from fitcheck.sheet.board import quarter_turns, shortest_round
-from fitcheck.sheet.captions import block_below, edge_names, grain_arrow, panel_places, place_block
+from fitcheck.sheet.captions import (
+    block_below,
+    drawn_names,
+    edge_names,
+    grain_arrow,
+    panel_places,
+    place_block,
+)
 from fitcheck.sheet.dimensions import (
     RunningLine,
     outside_values,
@@ -149,21 +156,27 @@ def test_the_grain_arrow_points_both_ways_from_its_middle(along_length: bool) ->
     assert sum(shaft) == 1
 
 
-def test_edges_are_named_along_themselves_inside_first_and_then_beside_the_sheet() -> None:
+def test_edges_are_named_along_themselves_beside_the_sheet() -> None:
     sizes = {fence: f"{number} mm" for number, fence in enumerate(Fence)}
+    sheet = shapely.box(0, 0, 200, 120)
     for fence, labels in edge_names(SHEET, sizes).items():
         assert {label.text for label in labels} == {f"{fence.value} edge, {sizes[fence]}"}
         assert {label.upright for label in labels} == {fence.upright}
+        boxes = [shapely.box(b.left, b.bottom, b.right, b.top) for b in (x.box for x in labels)]
+        assert not any(box.intersects(sheet) for box in boxes)
+        assert boxes[0].distance(edge(fence)) == pytest.approx(1.0, abs=0.3)
+        middle = boxes[0].centroid.y - 60.0 if fence.upright else boxes[0].centroid.x - 100.0
+        assert middle == pytest.approx(0.0, abs=1e-6)
+
+
+def test_edges_that_are_named_inside_say_that_they_are_the_sheets() -> None:
+    sheet = shapely.box(0, 0, 200, 120)
+    for fence, labels in edge_names(SHEET, dict.fromkeys(Fence, "9 mm"), inside=True).items():
         first = labels[0].box
         drawn = shapely.box(first.left, first.bottom, first.right, first.top)
-        assert shapely.box(0, 0, 200, 120).contains(drawn)
+        assert labels[0].text == f"sheet's {fence.value} edge, 9 mm"
+        assert sheet.contains(drawn)
         assert drawn.distance(edge(fence)) == pytest.approx(1.0, abs=0.3)
-        middle = drawn.centroid.y - 60.0 if fence.upright else drawn.centroid.x - 100.0
-        assert middle == pytest.approx(0.0, abs=1e-6)
-        last = labels[-1].box
-        assert not shapely.box(last.left, last.bottom, last.right, last.top).intersects(
-            shapely.box(0, 0, 200, 120)
-        )
 
 
 def test_names_of_panels_stand_inside_them_along_the_longer_side() -> None:
@@ -171,16 +184,36 @@ def test_names_of_panels_stand_inside_them_along_the_longer_side() -> None:
     for panel in pattern.panels:
         outline = shapely.Polygon(pattern.outline(panel, {}))
         left, bottom, right, top = outline.bounds
-        first = next(panel_places(pattern, panel))
+        names = drawn_names(pattern, panel, tabs_by_name=False)
+        (first,), *_ = spots = list(panel_places(pattern, panel, names))
         assert first.upright == (top - bottom > right - left)
         assert first.text == ("x tab" if "tab" in panel.name else panel.name)
         box = first.box
         middle = 0.5 * (box.left + box.right), 0.5 * (box.bottom + box.top)
         assert middle == pytest.approx((0.5 * (left + right), 0.5 * (bottom + top)), abs=0.3)
-        spots = list(panel_places(pattern, panel))
-        assert {label.height_mm for label in spots} == {2.6, 2.2, 1.8, 1.5}
-        texts = 2 if "tab" in panel.name else 1
+        # in one line or in two, and larger type before smaller
+        heights = [labels[0].height_mm for labels in spots]
+        assert sorted(set(heights)) == [1.5, 1.8, 2.2, 2.6]
+        assert heights.index(1.8) > max(n for n, mm in enumerate(heights) if mm > 2.0)
+        texts = 1 if panel.name == "floor" else 2
         assert len(spots) == texts * 4 * 2 * 49
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_name_in_two_lines_is_read_from_the_first_to_the_second(turned: bool) -> None:
+    """Turned letters have their tops to the left."""
+    pattern = draw(tray(60.0, 110.0, 20.0))
+    panel = pattern.panel("left wall")
+    one, other = next(
+        labels
+        for labels in panel_places(pattern, panel, (("left", "wall"),))
+        if labels[0].upright is turned
+    )
+    assert (one.text, other.text) == ("left", "wall")
+    if turned:
+        assert one.box.right <= other.box.left + 0.1 and one.at[1] == other.at[1]
+    else:
+        assert one.box.bottom >= other.box.top - 0.1 and one.at[0] == other.at[0]
 
 
 def test_texts_are_of_a_height_that_can_be_read() -> None:
@@ -192,9 +225,9 @@ def test_texts_are_of_a_height_that_can_be_read() -> None:
     beside, _ = outside_values(placer(), plan(), running_lines(plan())[0], ["1", "2", "3"])
     for label in (*edges, *values, *beside):
         assert 1.8 <= label.height_mm <= 3.5
-    # the larger type is tried first everywhere
+    # the larger type is tried first
     assert values[0].height_mm > values[-1].height_mm
-    assert edges[0].height_mm > 1.8 and {x.height_mm for x in beside} == {values[0].height_mm}
+    assert {x.height_mm for x in (*edges, *beside)} == {values[0].height_mm}
 
 
 def placer() -> Placer:
