@@ -59,6 +59,19 @@ def fence_as_laid(fence: Fence, up: Face) -> Fence:
     return fence if up is Face.INSIDE else FLIPPED[fence]
 
 
+def is_mirrored(pattern: Pattern) -> bool:
+    """Whether what is called right in the box lies to the left of what is called left there."""
+    if pattern.seen is Face.INSIDE:
+        return False
+    middles: dict[str, list[float]] = {"left": [], "right": []}
+    for panel in pattern.panels:
+        side = panel.name.partition(" ")[0]
+        if side in middles:
+            middles[side].append(float(pattern.outline(panel, {})[:, 0].mean()))
+    left, right = middles.values()
+    return bool(left and right) and max(right) < min(left)
+
+
 def turned_over(pattern: Pattern) -> Pattern:
     """A pattern as it is seen on its other face, turned over like the page of a book.
 

@@ -18,6 +18,7 @@ from fitcheck.drawing.shapes import (
 )
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.counted import sheet_by_hand_mm, told_hair_mm
+from fitcheck.pattern.laid import is_mirrored
 from fitcheck.pattern.pattern import Panel, Pattern
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
@@ -251,12 +252,12 @@ def _name_part(desk: _Desk) -> bool:
 def _block(drawn: DrawnPart, *root: str) -> tuple[str, ...]:
     """What is written of a part as a whole, a line each."""
     pattern = drawn.pattern
-    up = f"the {pattern.seen} face is up"
+    up = f"the {pattern.seen} face is up" if pattern.lines else "either face up"
     return (
         drawn.title,
         f"{pattern.part}: {up}",
         *root,
-        *(("walls are named as they stand",) if pattern.seen is Face.OUTSIDE else ()),
+        *(("walls are named as they stand",) if is_mirrored(pattern) else ()),
         "sheet " + show_hands(drawn.size_mm, drawn.unit, " x "),
         f"stock {drawn.stock}" + (f", cut {pattern.copies}" if pattern.copies > 1 else ""),
         *((f"grain along the {drawn.grain}",) if drawn.grain else ()),

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from fitcheck.pattern.bonds import Face, JointKind
 from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.laid import is_mirrored
 from fitcheck.pattern.panes import pane_mm
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan
@@ -63,7 +64,7 @@ def steps_for(
         told_mm=sheet_by_hand_mm(plan, unit, tools),
         grain=grain,
         up=pattern.seen,
-        sided=pattern.seen is Face.OUTSIDE and _mirrored(pattern),
+        sided=is_mirrored(pattern),
         both_faces=any(isinstance(step, TurnOver) for step in scores),
         copies=pattern.copies,
         flat=not pattern.lines,
@@ -119,17 +120,6 @@ def _askew(pattern: Pattern) -> float | None:
     width, length = right - left, high - low
     a, b = pattern.sheet.sides_mm
     return math.hypot(a, b) / (2.0 * a * b) * width * length / (width + length)
-
-
-def _mirrored(pattern: Pattern) -> bool:
-    """Whether what is called right in the box lies to the left of what is called left there."""
-    middles: dict[str, list[float]] = {"left": [], "right": []}
-    for panel in pattern.panels:
-        side = panel.name.partition(" ")[0]
-        if side in middles:
-            middles[side].append(float(pattern.outline(panel, {})[:, 0].mean()))
-    left, right = middles.values()
-    return bool(left and right) and max(right) < min(left)
 
 
 def _corners(pattern: Pattern) -> Iterator[GlueCorner | TurnInCorner]:

@@ -152,6 +152,29 @@ def test_edges_that_steps_name_are_named_beside_the_sheet(sheets: tuple[PartShee
             assert abs(near[name] - at) < 12.0
 
 
+@pytest.mark.parametrize("name", ["mat", "dividers"])
+def test_what_is_never_folded_lies_with_either_face_up(tmp_path: Path, name: str) -> None:
+    """A flat piece has no outside, and no walls to be named."""
+    path = tmp_path / "small.toml"
+    path.write_text(HEAD + SMALL[name])
+    design = read_design(path, roots=(tmp_path, shipped_workspace()))
+    flat = [one for one in sheet_job(design, Paper.A4, (), 1).sheets if one.name != "base"]
+    assert flat
+    for sheet in flat:
+        texts = {label.text for label in sheet.drawing.labels}
+        assert f"{sheet.name}: either face up" in texts
+        assert not any("outside" in text or "walls" in text for text in texts)
+        assert "with either face up" in sheet.instructions[0].text
+
+
+def test_walls_are_named_as_they_stand_just_where_the_steps_say_so(
+    sheets: tuple[PartSheet, ...],
+) -> None:
+    for sheet in sheets:
+        drawn = any(x.text == "walls are named as they stand" for x in sheet.drawing.labels)
+        assert drawn == ("Walls are named as they stand" in sheet.instructions[0].text)
+
+
 def test_a_sheet_as_wide_as_the_page_keeps_its_edges_names_inside() -> None:
     """Beside it they would cost a second page; there they say that they are the sheet's."""
     path = ROOT / "models" / "rope.toml"
