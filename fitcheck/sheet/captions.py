@@ -17,6 +17,8 @@ NAME_TYPES_MM = ((2.6, 2.2), (1.8,), (1.5,))
 """Heights of type; a name stands in two lines rather than in smaller type than the next ones."""
 EDGE_TYPE_MM = 2.3
 EDGE_OFF_MM = 1.0
+BLOCK_CLEAR_MM = 2.0
+"""White round a block of lines, where there is room for it."""
 LINE_STEP = 1.25
 """From one line of a name to the next, in heights of its type."""
 CLOSE = tuple(np.linspace(0.05, 0.95, 21).tolist())
@@ -133,7 +135,7 @@ def _middled(
 
 def place_block(placer: Placer, box: Box, lines: tuple[str, ...]) -> list[Label] | None:
     """Lines of text together in a box, the type as large as it goes; None when none goes."""
-    for height in (3.6, 3.0, 2.4, 2.0):
+    for clear, height in itertools.product((BLOCK_CLEAR_MM, 0.0), (3.6, 3.0, 2.4, 2.0)):
         step = 1.4 * height
         tall = step * len(lines)
         for along, across in itertools.product(SLIDES, SLIDES):
@@ -144,7 +146,7 @@ def place_block(placer: Placer, box: Box, lines: tuple[str, ...]) -> list[Label]
                 for row, text in enumerate(lines)
             ]
             boxes = [label.box for label in labels]
-            if all(own.inside(box) and placer.is_free(own) for own in boxes):
+            if all(own.inside(box) and placer.is_free(own.grown(clear)) for own in boxes):
                 for label in labels:
                     placer.add_label(label)
                 return labels

@@ -175,6 +175,25 @@ def test_walls_are_named_as_they_stand_just_where_the_steps_say_so(
         assert drawn == ("Walls are named as they stand" in sheet.instructions[0].text)
 
 
+def test_lines_about_the_part_keep_off_what_is_cut_out(tmp_path: Path) -> None:
+    """They stood against the window's edge, with room to spare."""
+    path = tmp_path / "mat.toml"
+    path.write_text(
+        HEAD
+        + 'style = "tray"\nfloor = [90, 120]\ndepth = 30\n[insert]\nstyle = "mat"\n'
+        + 'stock = "cover-80"\nease = 1\nwindow = [45, 60]\n'
+    )
+    design = read_design(path, roots=(tmp_path, shipped_workspace()))
+    (mat,) = [one for one in sheet_job(design, Paper.A4, (), 1).sheets if one.name == "insert"]
+    lines = shapely.union_all(
+        [shapely.LineString(s) for stroke in mat.drawing.strokes for s in stroke.segments()]
+    )
+    block = ("Wren box", "insert: either face up", "this is the mat", "stock cover-80")
+    found = [label for label in mat.drawing.labels if label.text in block]
+    assert len(found) == len(block)
+    assert min(box_of(label).distance(lines) for label in found) >= 2.0
+
+
 def test_a_sheet_as_wide_as_the_page_keeps_its_edges_names_inside() -> None:
     """Beside it they would cost a second page; there they say that they are the sheet's."""
     path = ROOT / "models" / "rope.toml"
