@@ -45,7 +45,8 @@ def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, St
     else:
         caliper = NEW_CALIPER_MM
         stock = Stock(name, "paper", caliper, caliper / 10, caliper / 2, caliper / 10, False)
-    return coupon_for(name, find_tools(tools, roots)), stock, correction_named(printer)[1]
+    made = coupon_for(name, find_tools(tools, roots), half_cut=stock.half_cut)
+    return made, stock, correction_named(printer)[1]
 
 
 def hand_order(

@@ -9,7 +9,6 @@ import numpy as np
 from fitcheck.feel.bow import Sheet, bow_mm, buckling_n, spring
 from fitcheck.feel.profile import SIDES
 from fitcheck.fit.assembly import Part
-from fitcheck.fit.paper_remarks import THICK_MM
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
@@ -151,7 +150,7 @@ def shell_of(part: Part, leak_mm2: float, *, backed: bool = False, turned: bool 
         grain=recipe.grain,
         stiff=backed or folded.hollow or doubled,
         leak_mm2=leak_mm2,
-        hinged=recipe.stock.caliper_mm >= THICK_MM and gives.crease.known is Known.ASSUMED,
+        hinged=recipe.stock.half_cut and gives.crease.known is Known.ASSUMED,
     )
 
 

@@ -9,9 +9,6 @@ from fitcheck.fit.assembly import Assembly
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.plain import joined
 
-THICK_MM = 0.6
-"""From about here on board cracks or springs where it is pressed (common practice, no source)."""
-
 
 def thick_findings(assembly: Assembly) -> Iterator[Finding]:
     """A caution for each board of such a caliper (mm) that a part's scores would press."""
@@ -21,12 +18,12 @@ def thick_findings(assembly: Assembly) -> Iterator[Finding]:
         if any(line.kind is CreaseKind.SCORED for line in part.pattern.lines)
     }
     for stock in pressed.values():
-        if stock.caliper_mm >= THICK_MM:
+        if stock.half_cut:
             rests = (
-                "score it the way its coupon was"
+                "cut it the way its coupon was"
                 if stock.calibrated
-                else "the rule of thumb for its crease was made for thinner paper, and all sizes "
-                "and the odds rest on it: fold a coupon of it and measure"
+                else "all sizes and the odds rest on the rule of thumb for a fold cut half "
+                "through: fold a coupon of it, cut the same way, and measure"
             )
             message = (
                 f"{stock.name} is {stock.caliper_mm:g} mm thick, too thick to press into a crease: "
@@ -65,7 +62,7 @@ def paper_findings(assembly: Assembly) -> Iterator[Finding]:
                 "fold that half of the coupon to know"
             )
             yield Finding("crease-not-measured", message, Severity.NOTE, stock.name)
-        if stock.score_face not in (None, assembly.tools.score_face):
+        if not stock.half_cut and stock.score_face not in (None, assembly.tools.score_face):
             message = (
                 f"{stock.name}: its crease was measured on folds whose {stock.score_face} was "
                 f"pressed, and {assembly.tools.name} presses the {assembly.tools.score_face}; the "

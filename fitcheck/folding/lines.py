@@ -13,12 +13,10 @@ from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.folding.splitting import split_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Corner, Line
-from fitcheck.stock.crease import Crease
+from fitcheck.stock.crease import UNCUT_SHARE, Crease
 
 Places = Mapping[Line, Array]
 """How far each line of each box was made beyond its place, (b,) mm."""
-UNCUT_SHARE = 0.5
-"""What a cut half through leaves of the caliper."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +39,7 @@ class Creases:
             np.array([[one.radius_mm] for one in creases]),
             np.array([one.caliper_mm for one in creases]),
             np.array([[one.flat_length(1.0)] for one in creases]),
-            np.array([[one.caliper_mm] for one in creases]),
+            np.array([[one.skin_mm] for one in creases]),
         )
 
     def along(self, share: Array, other: Creases) -> Creases:
@@ -60,7 +58,9 @@ class Creases:
 
         What is left turns about the uncut face without a radius, its neutral line in its middle;
         the cut gapes outside the fold, so nothing of it is in the way (common practice, no source).
+        Board whose folds are all made so bends there as along the others, and as its coupon did.
         """
+        cut = cut & (self.skin_mm == self.caliper_mm[:, None])
         skin = UNCUT_SHARE * self.caliper_mm[:, None]
         return Creases(
             np.where(cut, 0.0, self.radius_mm),

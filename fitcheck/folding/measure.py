@@ -242,12 +242,13 @@ def _along(direction: Array, axis: Array) -> bool:
 
 
 def _floor_outside(part: FoldedPart, axis: Array) -> float:
-    """Width over the floor's own creases."""
+    """Width over the floor's own creases, the cut halves of half cuts among them."""
     root = part.pattern.panels[0].name
     every = [k for k, bend in enumerate(part.bends) if root in bend.panels]
     across = [k for k in every if _along(part.bends[k].pose[:3, 0], axis)]
     feet = across if across and all(square(part.bends[k].pose[:3, 0]) for k in across) else every
-    return sum(float(part.reaches(way)[1][feet].max()) for way in (axis, -axis))
+    cut = part.caliper_mm - np.array([part.bends[k].thickness_mm for k in feet])
+    return sum(float((part.reaches(way)[1][feet] + cut).max()) for way in (axis, -axis))
 
 
 def _inside(part: FoldedPart, bounds: Mapping[int, Array], axis: Array) -> float:

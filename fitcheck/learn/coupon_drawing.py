@@ -50,12 +50,7 @@ def coupon_drawing(coupon: Coupon, stock: Stock) -> Drawing:
 def _head(coupon: Coupon) -> Items:
     lines = (
         f"Coupon of {coupon.stock}, for the tools {coupon.tools}",
-        "Lay the paper so that its grain runs along the arrow. Cut on the wide lines, score on the "
-        "dashed ones, on the",
-        f"face that will be {coupon.score_face} the fold, {FOLDS[coupon.score_face]}, as on a box; "
-        "measure every score of a piece",
-        "from one and the same edge of it, held against the fence"
-        + ("." if coupon.in_grooves else "; score it along a rule."),
+        *(_cut(coupon) if coupon.half_cut else _scored(coupon)),
     )
     labels = list(paragraph(lines, (0.0, 238.0), TYPE_MM))
     x = 188.0
@@ -65,6 +60,33 @@ def _head(coupon: Coupon) -> Items:
         line(LineKind.THIN, (x, 226.0), (x + 1.5, 222.0)),
     ]
     return arrow, [*labels, Label("grain", (x - 1.5, 204.0), TYPE_MM, upright=True)]
+
+
+def _scored(coupon: Coupon) -> tuple[str, ...]:
+    """How folds are made that are pressed."""
+    return (
+        "Lay the paper so that its grain runs along the arrow. Cut on the wide lines, score on the "
+        "dashed ones, on the",
+        f"face that will be {coupon.score_face} the fold, {FOLDS[coupon.score_face]}, as on a box; "
+        "measure every score of a piece",
+        "from one and the same edge of it, held against the fence"
+        + ("." if coupon.in_grooves else "; score it along a rule."),
+    )
+
+
+def _cut(coupon: Coupon) -> tuple[str, ...]:
+    """How folds are made of board that is too thick to press."""
+    return (
+        "Lay the board so that its grain runs along the arrow. Cut through on the wide lines, half "
+        "through on the",
+        f"dashed and dotted ones, on the face that will be {coupon.score_face} the fold, along a "
+        "steel rule, and fold away from each",
+        "cut, as on a box; measure every cut of a piece from one and the same edge of it.",
+    )
+
+
+def _fold_kind(coupon: Coupon) -> LineKind:
+    return LineKind.HALF_CUT if coupon.half_cut else LineKind.SCORE
 
 
 def _stack(at: Point) -> Items:
@@ -123,7 +145,7 @@ def _strip(coupon: Coupon, strip: Strip, box: Box) -> Items:
     first = f"{strip.piece}   outside"
     if strip.along:
         strokes += [
-            line(LineKind.SCORE, (box.left + at, box.bottom), (box.left + at, box.top))
+            line(_fold_kind(coupon), (box.left + at, box.bottom), (box.left + at, box.top))
             for at in scores
         ]
         left, base = box.left + wall + 2.0, box.top - 5.0
@@ -135,7 +157,7 @@ def _strip(coupon: Coupon, strip: Strip, box: Box) -> Items:
             _add_plug_blanks(strokes, labels, (left + 25.0, base))
         return _with_blanks(strokes, labels, (left, base), upright=False)
     strokes += [
-        line(LineKind.SCORE, (box.left, box.bottom + at), (box.right, box.bottom + at))
+        line(_fold_kind(coupon), (box.left, box.bottom + at), (box.right, box.bottom + at))
         for at in scores
     ]
     left, base = box.left + 5.0, box.bottom + wall + 2.0
@@ -175,7 +197,7 @@ def _hem(coupon: Coupon, at: Point) -> Items:
     box = Box(x, y, x + wide, y + 24.0)
     strokes = [
         rectangle(LineKind.CUT, box),
-        line(LineKind.SCORE, (x + coupon.hem_mm, y), (x + coupon.hem_mm, box.top)),
+        line(_fold_kind(coupon), (x + coupon.hem_mm, y), (x + coupon.hem_mm, box.top)),
     ]
     blank, unit = _blank((x + 2.0, y + 6.0))
     labels = [
@@ -206,7 +228,7 @@ def _tray(coupon: Coupon, stock: Stock, at: Point) -> Items:
     plan = plan_of(laid(draw(recipe), coupon.score_face))
     sheet = plan.sheet
     strokes = [rectangle(LineKind.CUT, Box(0.0, 0.0, sheet.width_mm, sheet.length_mm))]
-    for kind, lines in ((LineKind.SCORE, plan.scores), (LineKind.CUT, plan.cuts)):
+    for kind, lines in ((_fold_kind(coupon), plan.scores), (LineKind.CUT, plan.cuts)):
         for ruled in lines:
             size = sheet.width_mm if ruled.fence.upright else sheet.length_mm
             away = size - ruled.at_mm if ruled.fence.far else ruled.at_mm

@@ -1,9 +1,9 @@
 """What a coupon's creases add to a wall, as a share of its sheet: 0.21 to 1 is what a crease can.
 
-A sharp crease whose neutral line lies in the middle adds 1 - pi/8 = 0.61 of the sheet; where it
-lies at the inside face, as far as it can go, the whole sheet, and at the outside face 1 - pi/4 of
-it (bend allowance of `stock.crease`). Where creases seem to add more or less, channels were read or
-typed wrong, or the stack was counted wrong.
+A sharp crease whose neutral line lies in the middle adds 1 - pi/8 = 0.61 of the sheet, one that is
+cut half through 1 - pi/16 = 0.80; where it lies at the inside face, as far as it can go, the whole
+sheet, and at the outside face 1 - pi/4 of it (bend allowance of `stock.crease`). Where creases seem
+to add more or less, channels were read or typed wrong, or the stack was counted wrong.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.learn.evaluate import widened
 from fitcheck.learn.fit import Fit
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, T
-from fitcheck.stock.crease import UNCALIBRATED_SHARE, UNCALIBRATED_U_SHARE
+from fitcheck.stock.crease import UNCALIBRATED_U_SHARE, usual_share
 
 MOST = 1.0
 """A sharp crease adds no more sheets than this."""
@@ -68,12 +68,13 @@ class CreaseShare:
             "the stack's sheets"
         )
 
-    def clear(self, known: float = UNCALIBRATED_SHARE) -> bool:
+    def clear(self, known: float | None = None) -> bool:
         """Whether it is odd, and too far from what is usual to be chance.
 
         ``known`` is what creases of this paper were found to add, in sheets.
         """
-        nearest = (min if self.little else max)(UNCALIBRATED_SHARE, known)
+        usual = usual_share(self.sheet_mm)
+        nearest = (min if self.little else max)(usual, usual if known is None else known)
         allowed = math.hypot(self.u_mm, UNCALIBRATED_U_SHARE * self.sheet_mm)
         return self.odd and abs(self.adds_mm - nearest * self.sheet_mm) > CLEAR_U * allowed
 
@@ -86,7 +87,7 @@ class CreaseShare:
         """What was found and what is usual."""
         return (
             f"a crease adds {self.adds_mm:.2f} mm to a wall, {self._times} times the sheet's "
-            f"{self.sheet_mm:.3f} mm, and {UNCALIBRATED_SHARE:.1f} times is usual"
+            f"{self.sheet_mm:.3f} mm, and {usual_share(self.sheet_mm):.1f} times is usual"
         )
 
 

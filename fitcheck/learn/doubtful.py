@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterator, Sequence
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.doubtful_stacks import THIN_MM, Known, of_stacks, sheet_of, slipped
 from fitcheck.learn.questions import GAP_MM, Doubt, Question
-from fitcheck.stock.crease import UNCALIBRATED_SHARE
+from fitcheck.stock.crease import usual_share
 from fitcheck.stock.tools import BOARD_SCALE_U
 
 
@@ -33,7 +33,7 @@ def of_readings(
         return
     walls = list(_walls(rows))
     if not walls:
-        usual = UNCALIBRATED_SHARE * sheet if known.allowance_mm is None else known.allowance_mm
+        usual = usual_share(sheet) * sheet if known.allowance_mm is None else known.allowance_mm
         yield from _of_channels(rows, sheet, usual)
     for place, apart in walls:
         if not apart > sheet:
@@ -102,7 +102,7 @@ def _tell_of_tenth(rows: Sequence[Reading], sheet: float) -> str | None:
     if shortest is None:
         return None
     nominal, off = shortest
-    if abs(off - UNCALIBRATED_SHARE * tenth) > tenth / 2 + BOARD_SCALE_U * nominal / 2:
+    if abs(off - usual_share(tenth) * tenth) > tenth / 2 + BOARD_SCALE_U * nominal / 2:
         return None
     return f"channels of {nominal:g} mm are {2 * off:+.2f} mm beside their nominal"
 

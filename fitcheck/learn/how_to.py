@@ -32,12 +32,19 @@ Cell = tuple[str, Callable[[], Items], str]
 
 
 def how_to_drawing(
-    stock: str, tools: str, csv_name: str, score_face: str, *, in_grooves: bool = True
+    stock: str,
+    tools: str,
+    csv_name: str,
+    score_face: str,
+    *,
+    in_grooves: bool = True,
+    half_cut: bool = False,
 ) -> Drawing:
     """What to fold, where the caliper goes and how hard to press."""
-    said = SCORED[score_face] | {"where": "in the groove" if in_grooves else "along a rule"}
+    where = "in the groove" if in_grooves else "along a rule"
+    said = HALF_CUT if half_cut else SCORED[score_face] | {"stroke": f"One stroke {where}"}
     title = f"How to make and read the coupon of {stock}"
-    cells = [(head, picture, words.format(**said)) for head, picture, words in _CELLS]
+    cells = [(head.format(**said), drawn, words.format(**said)) for head, drawn, words in _CELLS]
     last = _last(csv_name, learn_command(stock, csv_name, tools))
     return page_of_cells("how to read the coupon", title, cells, last)
 
@@ -215,15 +222,24 @@ def _rim() -> Items:
 
 SCORED = {
     "outside": {
+        "make": "Score",
         "score": "on what will be the outside; turn the strip over.",
         "way": "towards the bead",
     },
     "inside": {
+        "make": "Score",
         "score": "on what will be the inside.",
         "way": "towards the score",
     },
 }
 """What a maker does who presses that face of folds."""
+HALF_CUT = {
+    "make": "Cut",
+    "stroke": "Half through in light strokes along a steel rule",
+    "score": "on what will be the outside; turn the strip over.",
+    "way": "away from the cut",
+}
+"""What a maker does whose board is too thick to press."""
 _CELLS: tuple[Cell, ...] = (
     (
         "Stack",
@@ -233,9 +249,9 @@ _CELLS: tuple[Cell, ...] = (
         "the paper. Five readings, the strips shuffled in between.",
     ),
     (
-        "Score and fold",
+        "{make} and fold",
         _fold,
-        "One stroke {where}, {score} Fold up to 90 degrees, {way}, against the printed block, "
+        "{stroke}, {score} Fold up to 90 degrees, {way}, against the printed block, "
         "press the wall with the flat of a finger about as hard as you ring a door bell (10 N), "
         "and let it stand five minutes.",
     ),

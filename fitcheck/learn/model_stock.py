@@ -21,7 +21,7 @@ import numpy as np
 from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.entries import Entry
 from fitcheck.learn.solving import Model
-from fitcheck.stock.crease import UNCALIBRATED_SHARE, UNCALIBRATED_U_SHARE
+from fitcheck.stock.crease import uncalibrated_allowance
 from fitcheck.stock.tools import BOARD_SCALE_U
 
 Array = np.ndarray
@@ -140,7 +140,7 @@ def stock_model(
 
     start, prior, prior_u = np.zeros(len(names)), np.zeros(len(names)), np.full(len(names), np.inf)
     start[0] = _first_caliper(entries, before)
-    start[1 : 1 + len(allowances)] = UNCALIBRATED_SHARE * start[0]
+    start[1 : 1 + len(allowances)] = uncalibrated_allowance(start[0])[0]
     start[place[GIVE]] = 1.0
     for name, belief, u in (
         (B, given.scale, given.scale_u),
@@ -167,7 +167,7 @@ def _keep(
     one says nothing of the other.
     """
     allowance, allowance_u = before.allowance_mm, before.allowance_u_mm
-    usual = UNCALIBRATED_SHARE * caliper_mm, UNCALIBRATED_U_SHARE * caliper_mm
+    usual = uncalibrated_allowance(caliper_mm)
     if allowance is None or allowance_u is None:
         allowance, allowance_u = usual
     if given.allowance_mm is not None and given.allowance_u_mm is not None:

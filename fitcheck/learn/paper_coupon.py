@@ -51,6 +51,8 @@ class Coupon:
     """The face of each fold that is pressed, as on a box."""
     in_grooves: bool = True
     """Whether every score lies in a groove of the board; otherwise each is made by a rule."""
+    half_cut: bool = False
+    """Whether its folds are cut half through, as those of its boxes are."""
 
     @property
     def gauged(self) -> Strip:
@@ -58,12 +60,12 @@ class Coupon:
         return self.strips[1]
 
 
-def coupon_for(stock: str, tools: Tools) -> Coupon:
+def coupon_for(stock: str, tools: Tools, *, half_cut: bool = False) -> Coupon:
     """The coupon for a stock, its scores on the grooves of the tools at hand.
 
     Boards with grooves in parts of an inch get sizes in inches, all others whole 5 mm where these
     are grooves. On a board without grooves, or with grooves too far apart for walls, all is scored
-    by a rule.
+    by a rule, and cut by one if it is cut half through, outside the fold.
     """
     unit = tools.grid_unit or Unit.MM
     inches = unit is Unit.IN
@@ -77,7 +79,7 @@ def coupon_for(stock: str, tools: Tools) -> Coupon:
         tray = _near(tray, step, step, TRAY_REACH_MM - 2 * wall)
     strips = [Strip(piece, floor, True) for piece, floor in zip("BCD", floors, strict=True)]
     strips += [Strip(piece, floor, False) for piece, floor in zip("EFG", floors, strict=True)]
-    face, own = tools.score_face, tuple(strips)
+    face, own = USUAL_SCORE_FACE if half_cut else tools.score_face, tuple(strips)
     return Coupon(
         stock=stock,
         tools=tools.name,
@@ -87,7 +89,8 @@ def coupon_for(stock: str, tools: Tools) -> Coupon:
         tray_mm=tray,
         unit=unit,
         score_face=face,
-        in_grooves=step is not None,
+        in_grooves=step is not None and not half_cut,
+        half_cut=half_cut,
     )
 
 

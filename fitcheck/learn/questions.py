@@ -16,7 +16,6 @@ from fitcheck.learn.crease_share import crease_share
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import GIVE
 from fitcheck.learn.same_pieces import Again
-from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 GAP_MM = 0.3
 """Folds of two days, and prints of one printer, differ by some hundredths of a millimetre (common
@@ -109,7 +108,7 @@ def _many(said: Counter[tuple[object, ...]]) -> bool:
 
 
 def of_fit(
-    learnt: Learnt, file: str, new: Collection[str], known: float = UNCALIBRATED_SHARE
+    learnt: Learnt, file: str, new: Collection[str], known: float | None = None
 ) -> Iterator[Question]:
     """What a fit says that can hardly be; ``new`` are the names of the records that came last.
 

@@ -30,7 +30,6 @@ from fitcheck.learn.same_pieces import Pieces
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.writing import Change, write_change
 from fitcheck.plain import LONGEST_SHOWN, shown
-from fitcheck.stock.crease import UNCALIBRATED_SHARE
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.names import check_new_name, is_name, names_on
@@ -102,7 +101,7 @@ def learn_from(
         change, outcome = context.fitted(readings, given, record, (*notes, *said))
         asked = list(of_letters)
         if record and isinstance(outcome, Outcome):
-            share = UNCALIBRATED_SHARE
+            share = None
             if isinstance(believed, Stock) and believed.calibrated:
                 share = believed.crease_allowance_mm / believed.caliper_mm
             asked += of_fit(outcome.learnt, str(file), {path.name}, share)

@@ -16,7 +16,7 @@ from fitcheck.folding.pieces import Pieces
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Line, Rule, Shifts
-from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, Crease, crease_from_allowance
+from fitcheck.stock.crease import LARGEST_SHARE, Crease, usual_share
 from fitcheck.stock.tools import Tools
 
 LEAST_CALIPER_MM = 0.01
@@ -145,8 +145,8 @@ class Workshop:
         if board is not None and stock.calibrated:
             allowance += board.by_scale_mm(along) * self._sum(part, Source.SCALE, offsets)
         if not stock.calibrated and along is None:
-            allowance += UNCALIBRATED_SHARE * (caliper - stock.caliper_mm)
-        return crease_from_allowance(min(max(0.0, allowance), LARGEST_SHARE * caliper), caliper)
+            allowance += usual_share(stock.caliper_mm) * (caliper - stock.caliper_mm)
+        return stock.creased(min(max(0.0, allowance), LARGEST_SHARE * caliper), caliper)
 
     def _shifts(self, part: Part, offsets: Offsets) -> Shifts:
         name = part.recipe.part

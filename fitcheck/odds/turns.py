@@ -19,7 +19,7 @@ from fitcheck.odds.inputs import Input, Source, u_of
 from fitcheck.odds.making import Offsets, Workshop
 from fitcheck.odds.readings import InCorners, Member, Readings
 from fitcheck.odds.slopes import followed
-from fitcheck.stock.crease import UNCALIBRATED_SHARE
+from fitcheck.stock.crease import sharp_share, usual_share
 
 STRAIGHT_MM = 1e-3
 """What bends by less than this over a standard uncertainty counts as straight."""
@@ -117,13 +117,15 @@ def crease_turns(workshop: Workshop) -> tuple[Turn, ...]:
         stock = stocks[one.item]
         weights = np.zeros(len(workshop.inputs))
         weights[column] = 1.0
-        at = UNCALIBRATED_SHARE * stock.caliper_mm - stock.allowance(one.along)[0]
+        sharp = sharp_share(half_cut=stock.half_cut)
+        at = sharp * stock.caliper_mm - stock.allowance(one.along)[0]
+        # an allowance that was never measured follows the caliper
         measured = stock.calibrated or one.along is not None
-        if measured and (Source.CALIPER, one.item) in names:
-            weights[names.index((Source.CALIPER, one.item))] = -UNCALIBRATED_SHARE
+        by_caliper = sharp - (0.0 if measured else usual_share(stock.caliper_mm))
+        if by_caliper and (Source.CALIPER, one.item) in names:
+            weights[names.index((Source.CALIPER, one.item))] = -by_caliper
         if stock.board is not None and stock.calibrated and (Source.SCALE, "") in names:
             weights[names.index((Source.SCALE, ""))] = stock.board.by_scale_mm(one.along)
-        at = at if measured else 0.0
         if abs(at) <= TURN_REACH * one.variate.u:
             found.append(Turn(weights, at, column, one.variate.u))
     return tuple(found)

@@ -40,7 +40,9 @@ def coupon_files(
     drawing = coupon_drawing(coupon, stock)
     readings = f"{stem}-readings.csv"
     name, tools, face = coupon.stock, coupon.tools, coupon.score_face
-    how_to = how_to_drawing(name, tools, readings, face, in_grooves=coupon.in_grooves)
+    how_to = how_to_drawing(
+        name, tools, readings, face, in_grooves=coupon.in_grooves, half_cut=coupon.half_cut
+    )
     pages = lay_on_pages(drawing, paper)
     guide = lay_on_pages(how_to, paper)
     timing = lay_on_pages(feel_how_to(name, tools, readings), paper)

@@ -38,7 +38,8 @@ WORDS: Mapping[str, str] = {
     "board or a hand does: `fitcheck coupon`.",
     "crease": "The line that a score is folded along.",
     "crease allowance": "How much further out than its score line a folded wall's outside face "
-    "stands. Measured with a coupon; until then a rule of thumb (0.61 of the caliper).",
+    "stands. Measured with a coupon; until then a rule of thumb (0.61 of the caliper, 0.80 where "
+    "board is cut half through).",
     "divider": "A strip that stands in a base and crosses others in slots, so that each makes "
     "compartments.",
     "double wall": "A wall that is folded over at its rim and comes down again inside.",

@@ -27,7 +27,7 @@ from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part, machine_drawing
 from fitcheck.sheet.score_text import EXACT
 from fitcheck.sheet.steps import steps_for, turns_of
-from fitcheck.sheet.thick import as_made, is_thick
+from fitcheck.sheet.thick import as_made
 from fitcheck.sheet.together import closing_steps, closing_words
 from fitcheck.sheet.two_strips import told_of_two
 from fitcheck.sheet.yields import Piece, Yields, yields_for
@@ -172,7 +172,7 @@ def _part_sheet(
     drawn = _drawn(design, part, pattern)
     drawing = draw_part(drawn)
     pages = _fewest_pages(drawn, drawing, paper) if paged else ()
-    stock, knife = part.recipe.stock.name, is_thick(part.recipe.stock)
+    stock, knife = part.recipe.stock.name, part.recipe.stock.half_cut
     steps = steps_for(pattern, plan, stock, grain, design.tools, design.unit, knife=knife)
     told = instructions_for(steps, design.unit)
     return PartSheet(

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fitcheck.fit.paper_remarks import THICK_MM
 from fitcheck.pattern.creases import CreaseKind, CreaseLine
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.paper import Stock
 
 
-def is_thick(stock: Stock) -> bool:
-    """Whether a stock cracks or springs where it is pressed."""
-    return stock.caliper_mm >= THICK_MM
-
-
 def as_made(pattern: Pattern, stock: Stock) -> Pattern:
     """A pattern as it is made from a stock: of thick board each fold is cut half through."""
-    if not is_thick(stock):
+    if not stock.half_cut:
         return pattern
     return replace(pattern, creases=_half_cut(pattern.creases), webs=_half_cut(pattern.webs))
 

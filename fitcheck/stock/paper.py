@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-from fitcheck.stock.crease import Crease, crease_from_allowance
+from fitcheck.stock.crease import Crease, crease_from_allowance, is_half_cut
 from fitcheck.stock.gives import NOTHING_SAID, Gives, Said, gives_of, grammage_of
 from fitcheck.stock.tools import BOARD_SCALE_U
 from fitcheck.workspace.colours import Print
@@ -121,6 +121,11 @@ class Stock:
         return grammage_of(self.grammage_gsm, self.caliper_mm)
 
     @property
+    def half_cut(self) -> bool:
+        """Whether its folds are cut half through, as it is too thick to press."""
+        return is_half_cut(self.caliper_mm)
+
+    @property
     def bite_mm(self) -> float:
         """How far a wall's inside face stands inside its score line, t - a, mm."""
         return self.caliper_mm - self.crease_allowance_mm
@@ -147,9 +152,13 @@ class Stock:
 
     def crease_by(self, along: bool | None) -> Crease:
         """The crease of folds along or across the grain, as `allowance` has them."""
-        return crease_from_allowance(self.allowance(along)[0], self.caliper_mm)
+        return self.creased(self.allowance(along)[0], self.caliper_mm)
+
+    def creased(self, allowance_mm: float, caliper_mm: float) -> Crease:
+        """Its crease where allowance and caliper, mm, come out so, made as all its creases are."""
+        return crease_from_allowance(allowance_mm, caliper_mm, half_cut=self.half_cut)
 
     @cached_property
     def crease(self) -> Crease:
         """The crease that gives this stock's allowance."""
-        return crease_from_allowance(self.crease_allowance_mm, self.caliper_mm)
+        return self.creased(self.crease_allowance_mm, self.caliper_mm)

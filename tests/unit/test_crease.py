@@ -12,18 +12,20 @@ from fitcheck.stock.paper import Stock
 
 RIGHT_ANGLE = math.pi / 2
 calipers = st.floats(min_value=0.05, max_value=2.0)
+pressed = st.floats(min_value=0.05, max_value=0.599)
+too_thick = st.floats(min_value=0.6, max_value=5.0)
 shares = st.floats(min_value=0.0, max_value=2.0)
 
 
-@given(calipers, shares)
-def test_the_allowance_comes_back_as_growth(caliper: float, share: float) -> None:
+@given(calipers, shares, st.booleans())
+def test_the_allowance_comes_back_as_growth(caliper: float, share: float, half_cut: bool) -> None:
     allowance = share * caliper
-    crease = crease_from_allowance(allowance, caliper)
+    crease = crease_from_allowance(allowance, caliper, half_cut=half_cut)
     assert crease.growth(RIGHT_ANGLE) == pytest.approx(allowance, abs=1e-12)
     assert crease.radius_mm >= 0
 
 
-@given(calipers)
+@given(pressed)
 def test_the_uncalibrated_rule_is_no_radius_and_the_middle_line(caliper: float) -> None:
     allowance, u = uncalibrated_allowance(caliper)
     assert allowance == pytest.approx(0.6073 * caliper, abs=5e-5 * caliper)
@@ -33,11 +35,28 @@ def test_the_uncalibrated_rule_is_no_radius_and_the_middle_line(caliper: float) 
     assert crease.neutral == pytest.approx(0.5, abs=1e-12)
 
 
+@given(too_thick)
+def test_board_too_thick_to_press_bends_in_its_uncut_half(caliper: float) -> None:
+    """Cut half through, t/2 stands out whole, and the other half adds 1 - pi/8 of itself, its
+    neutral line a quarter of the sheet from the inside face."""
+    allowance, u = uncalibrated_allowance(caliper)
+    half = caliper / 2
+    assert allowance == pytest.approx(half + (1 - math.pi / 8) * half, rel=1e-12)
+    assert u == pytest.approx(0.15 * caliper)
+    crease = crease_from_allowance(allowance, caliper, half_cut=True)
+    assert crease.radius_mm == 0 and crease.skin_mm == half
+    assert crease.neutral == pytest.approx(0.25, abs=1e-12)
+
+
 def test_the_two_branches_meet_where_they_change() -> None:
-    edge = (1 - math.pi / 8) * 0.3
-    below, above = (crease_from_allowance(edge + step, 0.3) for step in (-1e-9, 1e-9))
-    assert below.neutral == pytest.approx(above.neutral, abs=1e-7)
-    assert below.radius_mm == pytest.approx(above.radius_mm, abs=1e-7)
+    """A cut fold is sharp until its neutral line lies in the inside face, all the sheet outside."""
+    for edge, cut in (((1 - math.pi / 8) * 0.3, False), (0.3, True)):
+        below, above = (
+            crease_from_allowance(edge + step, 0.3, half_cut=cut) for step in (-1e-9, 1e-9)
+        )
+        assert below.neutral == pytest.approx(above.neutral, abs=1e-7)
+        assert below.radius_mm == pytest.approx(above.radius_mm, abs=1e-7)
+        assert below.radius_mm == 0.0 < above.radius_mm
 
 
 @pytest.mark.parametrize("allowance", [-0.001, 0.6001, math.nan, math.inf])

@@ -14,7 +14,7 @@ from fitcheck.sheet.actions import Closing, FoldAll, PutIn, Step
 from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.progress import folded_by
 from fitcheck.sheet.steps import steps_for
-from fitcheck.sheet.thick import as_made, is_thick
+from fitcheck.sheet.thick import as_made
 from fitcheck.sheet.together import closing_steps, closing_words
 
 FOLDED = 0.85
@@ -93,7 +93,7 @@ def _told(check: Check) -> Iterator[_Told]:
         made = as_made(part.pattern, part.recipe.stock)
         pattern = laid(made, design.tools.score_face)
         stock, grain = part.recipe.stock.name, part.recipe.grain
-        tools, unit, knife = design.tools, design.unit, is_thick(part.recipe.stock)
+        tools, unit, knife = design.tools, design.unit, part.recipe.stock.half_cut
         steps = steps_for(pattern, plan_of(pattern), stock, grain, tools, unit, knife=knife)
         placed[part.recipe.part] = set()
         told = instructions_for(steps, design.unit)
