@@ -11,6 +11,7 @@ from functools import cached_property
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
+from fitcheck.fit.held import as_cut
 from fitcheck.fit.one_board import measured_tools, scored_on
 from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.walls import round_contents
@@ -209,7 +210,7 @@ def recipe_beside(design: Design, spec: PartSpec, base: Recipe) -> Recipe:
         inside = make_part(base).sizes.inside_mm
         spec = spec.inside_by((base.width_mm - inside[0], base.length_mm - inside[1]))
     wanted = spec.over(base.width_mm, base.length_mm) if spec.follows_base else spec.size_mm
-    return _settled(spec, wanted, design)
+    return as_cut(_settled(spec, wanted, design), design)
 
 
 def _settled(spec: PartSpec, wanted: tuple[float, float], design: Design) -> Recipe:

@@ -5,13 +5,12 @@ from __future__ import annotations
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
-from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
+from fitcheck.fit.held import half_of, held_half, is_held, needs_mm
+from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
 from fitcheck.stock.bought_sheets import LARGER_SHEETS, SHEET_NAMES, USUAL_SHEETS, Bought, largest
-from fitcheck.styles.collar import CollarRecipe, half_ring
-from fitcheck.styles.part import Recipe
 from fitcheck.styles.sleeve import SleeveRecipe, strip_of_two_mm
 from fitcheck.units import Unit, hand_unit, show_hands
 
@@ -37,7 +36,7 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
     usual = usual_sheet(assembly.design.unit).name
     found = []
     for part in assembly.parts:
-        sides = _needs_mm(part.pattern, assembly.design)
+        sides = needs_mm(part.pattern, assembly.design)
         held = [paper.name for paper in tools.papers if paper.holds(*sides)]
         if held and usual not in held:
             few = [paper.name for paper in tools.papers if paper.name not in held]
@@ -63,9 +62,9 @@ def _larger_holding(pattern: Pattern, design: Design) -> list[Bought]:
 
     Whoever listed sheets of their own has no others.
     """
-    if design.tools.papers_known or _held(pattern, design):
+    if design.tools.papers_known or is_held(pattern, design):
         return []
-    return [paper for paper in LARGER_SHEETS if paper.holds(*_needs_mm(pattern, design))]
+    return [paper for paper in LARGER_SHEETS if paper.holds(*needs_mm(pattern, design))]
 
 
 def usual_sheet(unit: Unit) -> Bought:
@@ -76,7 +75,7 @@ def usual_sheet(unit: Unit) -> Bought:
 
 def larger_parts(assembly: Assembly) -> list[Part]:
     """The parts that no sheet of the workshop holds in one piece."""
-    return [part for part in assembly.parts if not _held(part.pattern, assembly.design)]
+    return [part for part in assembly.parts if not is_held(part.pattern, assembly.design)]
 
 
 def unheld_parts(assembly: Assembly) -> list[Part]:
@@ -91,34 +90,11 @@ def unheld_words(assembly: Assembly, where: str = "here") -> str:
     return f"no sheet {where} holds the {' or the '.join(names)}" if names else ""
 
 
-def half_of(recipe: Recipe) -> Pattern | None:
-    """One of the two strips that a ring may be made from; None for any other part."""
-    return half_ring(recipe) if isinstance(recipe, CollarRecipe) else None
-
-
 def cut_pattern(part: Part, design: Design) -> Pattern:
     """What is cut for a part: half a ring where no sheet holds it whole, otherwise all of it."""
-    if _held(part.pattern, design):
+    if is_held(part.pattern, design):
         return part.pattern
     return held_half(part.recipe, design) or part.pattern
-
-
-def held_half(recipe: Recipe, design: Design) -> Pattern | None:
-    """The half of a ring where a sheet of the workshop holds it, otherwise None."""
-    half = half_of(recipe)
-    return half if half is not None and _held(half, design) else None
-
-
-def _held(pattern: Pattern, design: Design) -> bool:
-    papers = design.tools.papers
-    if any(paper.holds(*pattern.sheet.sides_mm) for paper in papers):
-        return True
-    sides = _needs_mm(pattern, design)
-    return any(paper.holds(*sides) for paper in papers)
-
-
-def _needs_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
-    return sheet_needs_mm(plan_of(pattern), design.unit, design.tools)
 
 
 def by_hand_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
@@ -157,7 +133,7 @@ def _finding(part: Part, design: Design) -> Finding:
 def _cure(part: Part, design: Design) -> str:
     """What can be done about a part that no sheet holds."""
     half, unit = half_of(part.recipe), design.unit
-    width, length = _needs_mm(part.pattern, design)
+    width, length = needs_mm(part.pattern, design)
     if half is not None and held_half(part.recipe, design) is None:
         each = show_hands(by_hand_mm(half, design), unit, " by ")
         return (

@@ -51,6 +51,8 @@ class Cells:
     counts: Rows
     """(q,) corners of each."""
     bent: Bent
+    layers: Flags | None = None
+    """(q,) which are another sheet's that is glued on their panels' inside; None without any."""
 
     @property
     def whole(self) -> bool:
@@ -74,6 +76,23 @@ class Cells:
             panels=self.panels[kept],
             points=self.points[:, kept],
             counts=self.counts[kept],
+            layers=None if self.layers is None else self.layers[kept],
+        )
+
+    def with_layers(self, panels: Rows, points: Array, counts: Rows) -> Cells:
+        """The same cells, and those (b, k, n, 2) mm of layers glued on some panels (k,)."""
+        order = np.argsort(np.concatenate([self.panels, panels]), kind="stable")
+        most = max(self.points.shape[2], points.shape[2])
+        every = [
+            np.pad(own, ((0, 0), (0, 0), (0, most - own.shape[2]), (0, 0)))
+            for own in (self.points, points)
+        ]
+        return replace(
+            self,
+            panels=np.concatenate([self.panels, panels])[order],
+            points=np.concatenate(every, axis=1)[:, order],
+            counts=np.concatenate([self.counts, counts])[order],
+            layers=(np.arange(len(order)) >= len(self.panels))[order],
         )
 
     def by_panel(self, values: NDArray[Number]) -> NDArray[Number]:

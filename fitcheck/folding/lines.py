@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.folding.cells import Cells, Split, turned, whole_panels
+from fitcheck.folding.layers import with_layers
 from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.folding.splitting import split_of
 from fitcheck.pattern.pattern import Pattern
@@ -256,6 +257,8 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
             cells = _placed(split, placed, middle)
             inside_out = turned(cells)
         problems = _inside_out(pattern, cells, inside_out)
+    if pattern.layers:
+        cells = with_layers(cells, pattern, placed, middle)
     layout = Layout(pattern, tree, bent, points, counts, starts, outwards, cells)
     for box in np.flatnonzero(gone.any(axis=1)).tolist():
         lost = pattern.lines[int(np.argmax(gone[box]))].child

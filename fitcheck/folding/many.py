@@ -74,7 +74,7 @@ class FoldedParts:
         boxes, cells = np.divmod(np.arange(self.boxes * len(own)), len(own))
         heights = np.zeros((len(boxes), 2))
         heights[:, 1] = self.layout.creases.caliper_mm[boxes]
-        poses = self._cell_poses
+        poses = self.cell_poses
         plates = [
             Blanks(
                 boxes[rows],
@@ -149,15 +149,20 @@ class FoldedParts:
         return replace(self, layout=layout, outlines=plate_outlines(layout, self.angles))
 
     @property
-    def _cell_poses(self) -> Array:
-        """(b q, 4, 4)."""
-        return self.poses[:, self.layout.cells.panels].reshape(-1, 4, 4)
+    def cell_poses(self) -> Array:
+        """(b q, 4, 4); a layer lies a sheet and its glue further in than its panel."""
+        cells = self.layout.cells
+        poses: Array = self.poses[:, cells.panels]
+        if cells.layers is not None:
+            lifts = (self.layout.creases.caliper_mm + self.joint_mm)[:, None] * cells.layers
+            poses[..., :3, 3] += lifts[..., None] * poses[..., :3, 2]
+        return poses.reshape(-1, 4, 4)
 
     def reaches(self, direction: Array) -> tuple[Array, Array]:
         """How far each plate (b, p) and each bend (m,) reaches along a unit direction (3,), mm."""
         key = direction.tobytes()
         if key not in self._reaches:
-            poses, cells = self._cell_poses, self.layout.cells
+            poses, cells = self.cell_poses, self.layout.cells
             x, y, z = np.einsum("mij,i->jm", poses[:, :3, :3], direction)
             along = self.outlines.points @ np.stack([x, y], axis=1)[..., None]
             flat = np.where(self.outlines.valid, along[..., 0], -np.inf).max(axis=1)

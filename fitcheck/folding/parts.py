@@ -13,7 +13,7 @@ from fitcheck.folding.bends import Bend
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import UP, Array
+from fitcheck.folding.pose import UP, Array, Rows
 from fitcheck.folding.prisms import Plate
 from fitcheck.folding.rolls import RollSection, sections_of
 from fitcheck.folding.sections import LiningSection, TubeSection, lining_section, tube_section
@@ -96,20 +96,41 @@ class FoldedPart:
     @cached_property
     def plates(self) -> tuple[Plate, ...]:
         """The flat rest of each panel."""
-        outlines, cells = self.among.outlines, self.among.layout.cells
-        first = self.box * len(cells.panels)
+        cells = self.among.layout.cells
+        own = np.ones(len(cells.panels), dtype=bool) if cells.layers is None else ~cells.layers
         return tuple(
             Plate(
                 panel.name,
-                tuple(
-                    outlines.points[row, : outlines.counts[row]]
-                    for row in (first + cells.of([k])).tolist()
-                    if outlines.counts[row]
-                ),
+                self._outlines(np.flatnonzero(own & (cells.panels == k))),
                 self.among.poses[self.box, k],
                 self.caliper_mm,
             )
             for k, panel in enumerate(self.pattern.panels)
+        )
+
+    @cached_property
+    def layers(self) -> tuple[Plate, ...]:
+        """What of another sheet is glued flat on its panels, each called as what it lies on."""
+        cells = self.among.layout.cells
+        rows = [] if cells.layers is None else np.flatnonzero(cells.layers).tolist()
+        return tuple(
+            Plate(
+                self.pattern.panels[cells.panels[row]].name,
+                self._outlines(np.array([row])),
+                self.among.cell_poses[self.box * len(cells.panels) + row],
+                self.caliper_mm,
+            )
+            for row in rows
+        )
+
+    def _outlines(self, rows: Rows) -> tuple[Array, ...]:
+        """What stays flat of some of its cells, (n, 2) mm each, of which anything does."""
+        outlines = self.among.outlines
+        every = self.box * len(self.among.layout.cells.panels) + rows
+        return tuple(
+            outlines.points[row, : outlines.counts[row]]
+            for row in every.tolist()
+            if outlines.counts[row]
         )
 
     @cached_property
@@ -148,7 +169,8 @@ class FoldedPart:
     @property
     def volume_mm3(self) -> float:
         """Volume of paper, plates and bends, exact."""
-        return sum(p.volume_mm3 for p in self.plates) + sum(b.volume_mm3 for b in self.bends)
+        flat = (*self.plates, *self.layers)
+        return sum(p.volume_mm3 for p in flat) + sum(b.volume_mm3 for b in self.bends)
 
     def plate(self, name: str) -> Plate:
         """The plate of a panel; KeyError if there is none."""

@@ -14,6 +14,7 @@ from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
 from fitcheck.pattern.creases import HALF_TURN, CreaseLine
 from fitcheck.pattern.cutouts import Cutout
 from fitcheck.pattern.joints import Crossing, Joint, joint_of
+from fitcheck.pattern.layers import Layer
 from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 from fitcheck.pattern.tucks import Tuck
@@ -109,6 +110,7 @@ class Pattern:
     tucks: tuple[Tuck, ...] = ()
     alike: int = 1
     """From how many sheets, all alike, the part is made."""
+    layers: tuple[Layer, ...] = ()
     seen: Face = Face.INSIDE
     """The face that it is drawn as seen on; styles draw the inside, and only that is folded."""
 

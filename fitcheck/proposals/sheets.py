@@ -8,7 +8,8 @@ from dataclasses import replace
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
-from fitcheck.fit.sheets import half_of, held_half, larger_parts
+from fitcheck.fit.held import half_of, held_half
+from fitcheck.fit.sheets import larger_parts
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import shown

@@ -14,8 +14,9 @@ from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.fit.heavy import heavy_findings
+from fitcheck.fit.held import held_half
 from fitcheck.fit.paper_remarks import thick_findings
-from fitcheck.fit.sheets import held_half, larger_parts, sheet_findings
+from fitcheck.fit.sheets import larger_parts, sheet_findings
 from fitcheck.pattern.counted import sheet_needs_mm
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Pattern

@@ -1,7 +1,7 @@
 """A ring that no sheet holds in one piece is made from two strips, each half of it with a flap.
 
 The half is drawn like any other pattern and cut twice; what two strips need beside its own steps
-is told here. The odds stay those of a ring from one strip.
+is told here. What is folded and judged has both flaps; its scores come out as those of one strip.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ def told_of_two(part: str, told: Sequence[Instruction]) -> tuple[Instruction, ..
     last = between.pop()
     assert any(isinstance(step, StandIn) for step in last.steps), "a ring is stood into its base"
     why = f"no sheet holds the {part} in one piece, so it is made from two strips"
-    odds = "the odds are those of a ring from one strip"
+    odds = "inside sizes and odds count both flaps; cut and score both strips at one setting"
     glued = Instruction(
         f"Put adhesive on the {GLUED.face} face of each flap. Stand the two strips up as a ring, "
         f"lay each flap onto the {GLUED.side} of the other strip's free end, its crease along that "

@@ -177,7 +177,7 @@ def _without_copies(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray
 def named(part: FoldedPart) -> dict[str, Plate | Bend]:
     """Every piece by its name, numbered where several have the same, as the part stands."""
     named: dict[str, Plate | Bend] = {}
-    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
+    pieces: list[Plate | Bend] = [*part.plates, *part.layers, *part.bends]
     if part.pattern.on_end:
         pose = standing(part)
         pieces = [replace(piece, pose=pose @ piece.pose) for piece in pieces]

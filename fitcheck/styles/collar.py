@@ -16,6 +16,7 @@ from pydantic import Field
 
 from fitcheck.pattern.bonds import seam
 from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.layers import Layer
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.plain import shown
@@ -28,6 +29,8 @@ from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import SEAM_TAPER_MM, usual_seam_mm
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
+
+FOOT, RIM = Edge(0.0), Edge(0.0, far=True)
 
 
 class CollarFile(PartFile):
@@ -91,6 +94,8 @@ class CollarRecipe(Recipe):
     """A collar ready to be drawn: its floor is what it stands round, its depth its height."""
 
     seam_mm: float
+    two_strips: bool = False
+    """Whether it is made from two strips, so that a flap lies inside both walls along the width."""
 
     @property
     def short_side_mm(self) -> float:
@@ -195,6 +200,7 @@ def _drawn(recipe: CollarRecipe) -> Pattern:
     names = ("seam flap", "right side", "front side", "left side", "back side")
     panels, creases = _strip(canvas, names, lines)
     sheet = Sheet(flap_mm + recipe.short_side_mm + 2 * width + length, recipe.depth_mm)
+    other = Layer(_other_flap(canvas, recipe), names[2])
     return Pattern(
         part=recipe.part,
         sheet=sheet,
@@ -202,7 +208,15 @@ def _drawn(recipe: CollarRecipe) -> Pattern:
         creases=creases,
         bonds=(seam(names[0], names[-1]),),
         on_end=True,
+        layers=(other,) if recipe.two_strips else (),
     )
+
+
+def _other_flap(canvas: Canvas, recipe: CollarRecipe) -> Panel:
+    """The other strip's flap, inside the front wall: it begins at the edge of the wall on it."""
+    begins = recipe.width_mm + recipe.length_mm
+    tip, edge = Edge(begins + recipe.flap_mm, far=True), Edge(begins, far=True)
+    return _panel(canvas, "other strip's seam flap", Role.FLAP, tip, edge)
 
 
 def half_ring(recipe: CollarRecipe) -> Pattern:
@@ -235,20 +249,21 @@ def _strip(
     canvas: Canvas, names: Sequence[str], lines: Sequence[Edge]
 ) -> tuple[tuple[Panel, ...], tuple[CreaseLine, ...]]:
     """Panels between lines across a strip, the first a flap, and the creases between them."""
-    foot, rim = Edge(0.0), Edge(0.0, far=True)
     panels, creases = [], []
     for k, name in enumerate(names):
-        ends, role = (foot, rim), Role.WALL
-        if k == 0:
-            role = Role.FLAP
-            ends = (
-                foot.cut("flap's lower end", SEAM_TAPER_MM),
-                rim.cut("flap's upper end", SEAM_TAPER_MM),
-            )
         near, far = lines[k], lines[k + 1]
-        panels.append(
-            canvas.panel(name, role, (near, ends[0]), (far, foot), (far, rim), (near, ends[1]))
-        )
+        panels.append(_panel(canvas, name, Role.WALL if k else Role.FLAP, near, far))
         if k:
-            creases.append(canvas.crease(name, names[k - 1], (near, foot), (near, rim)))
+            creases.append(canvas.crease(name, names[k - 1], (near, FOOT), (near, RIM)))
     return tuple(reversed(panels)), tuple(reversed(creases))
+
+
+def _panel(canvas: Canvas, name: str, role: Role, near: Edge, far: Edge) -> Panel:
+    """A panel between two lines across a strip; a flap tapers towards the near one, its tip."""
+    ends = FOOT, RIM
+    if role is Role.FLAP:
+        ends = (
+            FOOT.cut("flap's lower end", SEAM_TAPER_MM),
+            RIM.cut("flap's upper end", SEAM_TAPER_MM),
+        )
+    return canvas.panel(name, role, (near, ends[0]), (far, FOOT), (far, RIM), (near, ends[1]))

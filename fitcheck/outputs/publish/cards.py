@@ -84,7 +84,7 @@ def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Itera
         if any(isinstance(step, StandIn | LayIn) for step in steps):
             picture: Drawing | None = stood_picture(check, name, words, sheet.name)
         elif sheet.pattern.alike > 1 and any(isinstance(step, GlueSeam) for step in steps):
-            picture = None  # what is folded is the ring from one strip, which has one seam
+            picture = None  # what is folded is one strip with the flap of the other, not two halves
         else:
             picture = flat.of(name, steps, words) or folding.of(name, steps, words)
         if picture is None and any(isinstance(step, StandStrips) for step in steps):

@@ -98,7 +98,7 @@ def part_solids(part: FoldedPart, pose: Array, tones: Tones, *, lapped: bool = T
                 shown[name] = _between(shown[name], own)
     plates = [
         solid
-        for plate in shown.values()
+        for plate in (*shown.values(), *(part.layers if lapped else ()))
         for solid in _plate(plate, (lifted if plate.name in over else pose) @ plate.pose, tones)
     ]
     return plates + [
