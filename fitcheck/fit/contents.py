@@ -174,7 +174,7 @@ def _fingers(cavity: Cavity, slack: Slack, own: Sequence[Placement]) -> FingerRo
             top_below_rim_mm=cavity.rim_mm - top,
             height_mm=top - foot,
             rim_mm=cavity.rim_mm,
-            notched=cavity.bare and not cavity.hollow,
+            notched=cavity.bare and not (cavity.hollow or cavity.base.doubled),
             tipped=cavity.tucked,
         )
     )

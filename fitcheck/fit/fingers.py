@@ -2,7 +2,8 @@
 
 A gap beside it helps as far down as a finger reaches. A notch in the rim helps where it reaches
 below the content's top, in a plain wall: through a hollow frame it would open the tube and reach
-nothing, and behind a ring or at a lid's hinge it helps no more. What lies deeper, or is too thin to
+nothing, through a double wall it would open its folds, and behind a ring or at a lid's hinge it
+helps no more. What lies deeper, or is too thin to
 be gripped by its side, is lifted from below: by a ribbon, or by a tab on a card that it lies on.
 What is in a carton, whose whole end opens, is tipped out. A ribbon's end comes over the rim only
 where a lid has room to spare for it.
@@ -67,8 +68,8 @@ class Seat:
     rim_mm: float
     """Height of the rim above the floor's inside face."""
     notched: bool
-    """Whether a notch in a wall's rim comes to it: not through a rolled frame, nor behind a ring,
-    between strips, or where a lid hangs or is tucked in."""
+    """Whether a notch in a wall's rim comes to it: not through a rolled frame or a double wall, nor
+    behind a ring, between strips, or where a lid hangs or is tucked in."""
     tipped: bool = False
     """Whether it comes out of a carton, whose whole end opens."""
 

@@ -25,6 +25,10 @@ class Walls(Protocol):
         """Whether the walls are rolled into a frame."""
 
     @property
+    def doubled(self) -> bool:
+        """Whether walls are folded over at the rim and come down again inside."""
+
+    @property
     def roles(self) -> Mapping[str, Role]:
         """What each panel is for."""
 
@@ -63,6 +67,11 @@ class Filled:
     def hollow(self) -> bool:
         """Whether the base's walls are rolled into a frame."""
         return self.base.hollow
+
+    @property
+    def doubled(self) -> bool:
+        """Whether the base's walls are folded over at the rim."""
+        return self.base.doubled
 
     @property
     def roles(self) -> Mapping[str, Role]:

@@ -53,6 +53,12 @@ class FoldedPart:
         return bool(self.pattern.roll_joints)
 
     @property
+    def doubled(self) -> bool:
+        """Whether walls are folded over at the rim and come down again inside."""
+        pattern = self.pattern
+        return any(own.lined and own.bond.panel not in pattern.buried for own in pattern.joints)
+
+    @property
     def roles(self) -> Mapping[str, Role]:
         """What each of its panels is for, those of copies by their numbers."""
         own = {panel.name: panel.role for panel in self.pattern.panels}

@@ -97,6 +97,35 @@ def test_a_notch_is_told_alike_in_the_units_of_the_design(tmp_path: Path) -> Non
     assert all("a half-round notch of radius 15/32 in (11.9 mm)" in said for said in told(found))
 
 
+DOUBLE = """format = 1
+title = "Whist deck, double-walled"
+unit = "in"
+[base]
+style = "{style}"
+stock = "index-140"
+inside = ["2 5/8", "3 5/8"]
+depth = "7/8"
+{more}
+[[content]]
+item = "deck-poker"
+lay = "flat"
+"""
+
+
+@pytest.mark.parametrize("more", ["", 'rim = "1/4"', 'rim = "1/4"\nlock = "foot"'])
+def test_no_notch_is_cut_through_a_double_wall(tmp_path: Path, more: str) -> None:
+    """It would go through two walls and open the folds of the rim between them; what lies as deep
+    in a plain tray takes one, and so does a tray whose corners alone are folded double."""
+    found = read(tmp_path, DOUBLE.format(style="double-wall", more=more))
+    (content,) = check_data(found)["contents"]
+    assert (content["way_out"], content["notch_radius_mm"]) == ("ribbon", None)
+    for said in told(found):
+        assert "half-round" not in said and "lay a ribbon under it along the box's" in said
+    for plain in ("", 'corner = "folded"'):
+        (content,) = check_data(read(tmp_path, DOUBLE.format(style="tray", more=plain)))["contents"]
+        assert content["way_out"] == "notch"
+
+
 @pytest.mark.parametrize(
     ("over", "words"),
     [
