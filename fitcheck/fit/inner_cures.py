@@ -87,16 +87,16 @@ def _wider_window(found: Check, insert: InsertSpec) -> Inner | None:
 
 
 def _with_hands_room(found: Check, insert: InsertSpec, window: Pair, step: float) -> Pair:
-    """The window so much larger by steps, where it is made larger, that a knife may err in it."""
+    """The window so much larger by steps that a knife may err along either side of it."""
     again = checked(found.design.with_parts(replace(insert, window_mm=window)), ways=False)
     slacks = [] if again is None else [fit.slack for fit in again.contents if fit.slack is not None]
-    if not slacks or insert.window_mm is None:
+    if not slacks:
         return window
     wanted = SURE_CUTS * found.design.tools.knife_u_mm
     spare = [min(own.width_mm for own in slacks), min(own.length_mm for own in slacks)]
     wide, long = (
-        _up(side, max(0, math.ceil((wanted - room) / step - NUDGE)) if side > was else 0, step)
-        for side, was, room in zip(window, insert.window_mm, spare, strict=True)
+        side if room >= wanted - NUDGE else math.ceil((side + wanted - room) / step - NUDGE) * step
+        for side, room in zip(window, spare, strict=True)
     )
     return wide, long
 
@@ -218,7 +218,9 @@ def _least(
     tried: Callable[[Pair], Inner | None],
 ) -> Inner | None:
     """The first that does of sizes that grow by steps along either side or both, the least growth
-    first."""
+    first, and of those that grow about alike the one that grows least along any side: turned, a
+    piece takes as much more of one side as both have to grow otherwise, and it is told as it
+    misses least."""
     demands = [demand_of(content) for content in found.design.contents]
 
     def growth(more: Steps2) -> Growth:
@@ -239,7 +241,15 @@ def _least(
         return first, first
 
     starts = [start for way in WAYS if (start := fewest(way)) is not None]
-    for start in sorted(starts, key=lambda more: sum(growth(more))):
+    least = min((sum(growth(start)) for start in starts), default=0.0)
+    alike = least + hand_step_mm(found.design.unit) + NUDGE
+
+    def order(start: Steps2) -> tuple[bool, float]:
+        grown = growth(start)
+        far = sum(grown) > alike
+        return far, sum(grown) if far else max(grown)
+
+    for start in sorted(starts, key=order):
         for extra in range(MOST_TRIES):
             more = [count + extra if count else 0 for count in start]
             cured = tried(sizes((more[0], more[1])))

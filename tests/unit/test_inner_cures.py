@@ -97,6 +97,9 @@ def line(found: Check) -> str:
         ("mat", "[18.8, 19.4]", "bead", (21.0, 21.0)),
         ('platform"\nlegs = "8 mm', "[19, 19]", "bead", (21.0, 21.0)),
         ("mat", "[18, 32]", "plate", (21.0, 32.0)),
+        # the side that is large enough has 0.0 and 0.3 mm to spare, and a knife takes twice 0.3
+        ("mat", "[19, 20]", "bead", (21.0, 21.0)),
+        ("mat", "[18, 30.3]", "plate", (21.0, 31.0)),
     ],
 )
 def test_the_least_window_on_whole_steps_that_leaves_a_knife_its_room(
@@ -131,6 +134,19 @@ def test_a_window_is_missed_as_the_piece_lies_that_misses_least(
     (way,) = inner(found)
     short, long = ("width", "length") if window == "[18, 27]" else ("length", "width")
     assert way["window_mm"] == {short: 21.0, long: 31.0}
+
+
+@pytest.mark.parametrize("window", ["[15, 20]", "[15.2, 19.8]", "[15, 20.3]"])
+def test_the_cure_of_a_window_is_for_the_lay_that_is_told(window: str, tmp_path: Path) -> None:
+    """A plate of 20 x 30 is 5 mm too wide and 10 mm too long for a window of 15 x 20; turned it
+    would need no more of one side and 15 mm of the other, as much in all: it is not turned."""
+    wide, long = (float(mm) for mm in window.strip("[]").split(","))
+    found = read(
+        tmp_path,
+        BASE.format(floor="[92, 120]") + WINDOW.format(style="mat", window=window, item="plate"),
+    )
+    missed = f"{20 - wide:.2f} mm too wide and {30 - long:.2f} mm too long for the insert's window"
+    assert f"{missed}; make the insert's window 21 by 31 mm" in line(found)
 
 
 def test_a_window_that_takes_it_is_not_spoken_of(tmp_path: Path) -> None:
