@@ -245,42 +245,6 @@ def show_hands(lengths_mm: Sequence[float], unit: Unit, word: str = " and ") -> 
     return f"{mine} mm ({other} in)"
 
 
-def show_sizes(lengths_mm: Sequence[float], unit: Unit) -> str:
-    """Sizes as they are: in mm to a tenth, in inches as the nearest that a rule shows.
-
-    >>> show_sizes([12.16], Unit.IN), show_sizes([12.16], Unit.MM)
-    ('15/32 in (12.2 mm)', '12.2 mm (15/32 in)')
-    """
-    end = "" if unit is Unit.IN else ".0"
-    return _in_both(lengths_mm, [show_number(mm, 1).removesuffix(end) for mm in lengths_mm], unit)
-
-
-def show_room(lengths_mm: Sequence[float], unit: Unit, *, up: bool = False) -> str:
-    """What is between walls: never more than there is; of what is round them, `up`, never less.
-
-    Inches in brackets are the nearest: what goes in is not told as larger than its room.
-
-    >>> show_room([72.84, 117.29], Unit.IN), show_room([63.33, 88.73], Unit.MM)
-    ('2 27/32 x 4 19/32 in (72.8 x 117.2 mm)', '63.3 x 88.7 mm (2 1/2 x 3 1/2 in)')
-    >>> show_room([63.33], Unit.MM, up=True), show_room([63.5], Unit.IN, up=True)
-    ('63.4 mm (2 1/2 in)', '2 1/2 in (63.5 mm)')
-    """
-
-    def to(mm: float, step: float) -> float:
-        return step * (math.ceil(mm / step - NUDGE) if up else math.floor(mm / step + NUDGE))
-
-    tenths = [f"{float(show_number(to(mm, 0.1), 1)):g}" for mm in lengths_mm]
-    if hand_unit(unit) is Unit.IN:
-        lengths_mm = [to(mm, hand_step_mm(Unit.IN)) for mm in lengths_mm]
-    return _in_both(lengths_mm, tenths, unit)
-
-
-def _in_both(lengths_mm: Sequence[float], in_mm: Sequence[str], unit: Unit) -> str:
-    tenths = TIMES.join(in_mm) + " mm"
-    inches = TIMES.join(show_hand(mm, Unit.IN) for mm in lengths_mm) + " in"
-    return f"{inches} ({tenths})" if hand_unit(unit) is Unit.IN else f"{tenths} ({inches})"
-
-
 def _listed(texts: Sequence[str], word: str) -> str:
     if word == TIMES:
         return word.join(texts)

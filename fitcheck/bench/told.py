@@ -27,7 +27,8 @@ from fitcheck.outputs.report.places import places_of
 from fitcheck.outputs.report.plan import outline_of
 from fitcheck.outputs.report.plays import play_drawing
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import Unit, show_room
+from fitcheck.units import Unit
+from fitcheck.workspace.size_texts import show_room
 
 PULLED = (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING, SizeBy.OVERSIZE, SizeBy.CONTENTS)
 """Sizes that grow as much as the box does."""

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 from fitcheck.drawing.legible import sign_name
 from fitcheck.findings import Finding
-from fitcheck.units import Unit, show_number, show_one, show_room, show_sizes
+from fitcheck.units import Unit, show_number, show_one
+from fitcheck.workspace.size_texts import show_room, show_sizes
 
 if TYPE_CHECKING:
     from fitcheck.odds.intervals import Chance

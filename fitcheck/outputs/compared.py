@@ -21,7 +21,8 @@ from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import PartSpec
-from fitcheck.units import TIMES, Unit, hand_unit, is_set_by_hand, show_number, show_one, show_room
+from fitcheck.units import TIMES, Unit, hand_unit, is_set_by_hand, show_number, show_one
+from fitcheck.workspace.size_texts import show_room
 
 NOTHING = "-"
 """What stands where one of two has nothing of the kind."""
