@@ -228,6 +228,7 @@ def test_slanted_scores_and_the_face_that_they_are_made_on_are_told(tmp_path: Pa
     )
     assert [row.what for row in recipe.card] == [
         "sheet",
+        "cut from",
         "scores, all four sides",
         "slanted scores, on the inside",
     ]

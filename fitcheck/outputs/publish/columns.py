@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
+from fitcheck.outputs.publish.paper_words import held_words
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.plain import joined
 from fitcheck.sheet.cut_text import ToldCut, slant_card, told_cuts
@@ -83,6 +84,7 @@ def _rows(job: SheetJob, beside: SheetJob) -> Iterator[Told]:
         copies = sheet.pattern.copies
         what = "sheet" if copies == 1 else f"{copies} sheets, each"
         yield sheet.name, what, show_hands(told, unit, " x ")
+        yield sheet.name, "cut from", held_words(sheet, job)
         up = sheet.pattern.seen
         for step in sheet.steps:
             face = "" if up is sheet.pattern.seen else f", on the {up}"

@@ -7,10 +7,11 @@ from dataclasses import dataclass, fields, replace
 
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
-from fitcheck.fit.sheets import TOO_LARGE, usual_sheet
+from fitcheck.fit.sheets import usual_sheet
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.publish.columns import rounded_sizes
+from fitcheck.outputs.publish.paper_words import larger_words
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
@@ -104,16 +105,12 @@ def with_sheets(reader: Reader, theirs: SheetJob, mine: SheetJob) -> Reader:
 
 def _sheets(theirs: SheetJob, mine: SheetJob) -> Iterator[str]:
     """Parts that a reader's sheets do not hold where the author's do, or that need other strips."""
-    known = {finding.message for finding in mine.cautions}
+    known = dict(larger_words(mine))
     strips = {sheet.name: sheet.pattern.alike for sheet in mine.sheets}
     other = {s.name: s.pattern.alike for s in theirs.sheets if s.pattern.alike != strips[s.name]}
-    for finding in theirs.cautions:
-        if (
-            finding.code == TOO_LARGE
-            and finding.message not in known
-            and finding.piece not in other
-        ):
-            yield finding.message
+    for name, words in larger_words(theirs):
+        if words != known.get(name) and name not in other:
+            yield words
     for name, count in other.items():
         if count > 1:
             yield (

@@ -11,6 +11,7 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.fit.remarks import WALL_LEANS
+from fitcheck.fit.sheets import TOO_LARGE
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.feel_text import feel_words
@@ -18,6 +19,7 @@ from fitcheck.outputs.inside import insides_of
 from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
 from fitcheck.outputs.publish.columns import CardRow, card_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
+from fitcheck.outputs.publish.paper_words import larger_words
 from fitcheck.outputs.publish.reader import (
     Reader,
     counted,
@@ -138,8 +140,11 @@ def _cautions(check: Check, job: SheetJob, reader: Reader | None) -> Iterator[st
     cautions = [
         f for f in check.findings if f.severity is Severity.CAUTION and f.code != WALL_LEANS
     ]
-    said |= dict.fromkeys(finding.message for finding in (*job.cautions, *cautions))
+    found = (*job.cautions, *cautions)
+    said |= dict.fromkeys(one.message for one in found if one.code != TOO_LARGE)
     yield from said
+    for _, words in larger_words(job, usual=True):
+        yield words
 
 
 def _inside_words(check: Check) -> str:
