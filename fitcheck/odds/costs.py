@@ -8,6 +8,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
+from fitcheck.fit.sheets import cut_pattern
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.changes import sized
 from fitcheck.odds.grid import Steps
@@ -110,6 +111,8 @@ class Cost:
     """Each part with the key of its size, and its floor's width and length, score to score."""
     plans: tuple[tuple[str, Plan], ...]
     """Each part with the plan of its sheet."""
+    halves: tuple[tuple[str, Plan], ...]
+    """Each ring that is cut as two strips, as no sheet holds it whole, with the plan of one."""
     scores: int
     """How many scores there are, each line that is set on the board once."""
     grooved: int
@@ -152,6 +155,11 @@ def cost_of(found: Check, steps: Steps) -> Cost:
     """The cost of a box that is folded."""
     assembly, design, tools = found.assembly, found.design, found.design.tools
     plans = tuple((part.recipe.part, plan_of(part.pattern)) for part in assembly.parts)
+    halves = (
+        (part.recipe.part, cut)
+        for part in assembly.parts
+        if (cut := cut_pattern(part, design)) is not part.pattern
+    )
     scores = np.array([r.at_mm for p in assembly.parts for r in scored_rules(p.pattern)])
     sides = np.array([side for _, own in plans for side in own.sheet.sides_mm])
     return Cost(
@@ -161,6 +169,7 @@ def cost_of(found: Check, steps: Steps) -> Cost:
             for spec, part in zip(design.parts, assembly.parts, strict=True)
         ),
         plans=plans,
+        halves=tuple((name, plan_of(half)) for name, half in halves),
         scores=len(scores),
         grooved=int(on_grid(scores, tools.grid_mm).sum()),
         sides_grooved=int(on_grid(sides, tools.grid_mm).sum()),

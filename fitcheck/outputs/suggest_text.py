@@ -204,12 +204,15 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
     yield row("", f"{closed}{Sizes(unit).outside(cost.height_mm)} high{than}")
+    halves = dict(cost.halves)
     for (name, plan), spec in zip(cost.plans, design.parts, strict=True):
         if spec.fills_base and (is_original or (name, plan.sheet) in before.sheets):
             continue
-        size = show_hands(sheet_by_hand_mm(plan, unit, design.tools), unit, " x ")
-        fits = _per_sheet(spec, *sheet_needs_mm(plan, unit, design.tools), design)
-        yield row("", f"{name} sheet {size}, {fits}")
+        half = halves.get(name)
+        cut, what = (plan, "sheet ") if half is None else (half, "2 sheets, each ")
+        size = show_hands(sheet_by_hand_mm(cut, unit, design.tools), unit, " x ")
+        fits = _per_sheet(spec, *sheet_needs_mm(cut, unit, design.tools), design)
+        yield row("", f"{name} {what}{size}, {fits}")
     share = cost.area_mm2 / before.area_mm2 - 1.0
     if not is_original and abs(share) > ALIKE_SHARE:
         more = "more" if share > 0.0 else "less"

@@ -16,10 +16,12 @@ import pytest
 
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
+from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.render import report_page
+from fitcheck.outputs.suggest_text import suggest_text
 
 CASE = """
 format = 1
@@ -57,6 +59,14 @@ def test_the_check_says_what_to_cut(large: Check) -> None:
         "copies": 2,
         "sheet_mm": {"width": 212.0, "length": 35.0},
     }
+
+
+def test_a_suggestion_says_what_to_cut(large: Check) -> None:
+    """Six strips of 35 mm lie beside each other on the 210 mm of A4, 212 of its 297 mm long."""
+    found = suggest(large.design, 2_000)
+    said = " ".join(suggest_text(found).split())
+    assert "collar 2 sheets, each 212 x 35 mm (8 11/32 x 1 3/8 in), 6 from A4" in said
+    assert "412 x 35" not in said and "more than any sheet" not in said
 
 
 def test_the_report_lists_and_draws_a_strip(large: Check) -> None:
