@@ -12,6 +12,7 @@ from fitcheck.outputs.publish.fold_pictures import (
     box_picture,
     stood_picture,
     strips_picture,
+    two_strips_picture,
 )
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.scenes import OPENED, tones_of
@@ -74,9 +75,8 @@ def chapters_of(check: Check, job: SheetJob) -> Iterator[Chapter]:
 def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Iterator[StepCard]:
     """The steps of a part; ``strips`` are those that are made by its end."""
     flat = FlatPictures(sheet)
-    folding = FoldPictures(
-        sheet.part.folded, tones_of(sheet.part.recipe.stock, LID if sheet.name == "lid" else BASE)
-    )
+    tones = tones_of(sheet.part.recipe.stock, LID if sheet.name == "lid" else BASE)
+    folding = FoldPictures(sheet.part.folded, tones)
     for number, told in enumerate(sheet.instructions, start=1):
         name = f"{sheet.name.replace(' ', '-')}-{number}"
         steps = _own(told)
@@ -84,7 +84,7 @@ def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Itera
         if any(isinstance(step, StandIn | LayIn) for step in steps):
             picture: Drawing | None = stood_picture(check, name, words, sheet.name)
         elif sheet.pattern.alike > 1 and any(isinstance(step, GlueSeam) for step in steps):
-            picture = None  # what is folded is one strip with the flap of the other, not two halves
+            picture = two_strips_picture(sheet.part, name, words, tones)
         else:
             picture = flat.of(name, steps, words) or folding.of(name, steps, words)
         if picture is None and any(isinstance(step, StandStrips) for step in steps):

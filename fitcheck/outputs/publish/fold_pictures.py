@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 import numpy as np
 
 from fitcheck.errors import ModelError
+from fitcheck.fit.assembly import Part, making_of
 from fitcheck.fit.check import Check
+from fitcheck.fit.sheets import half_of
+from fitcheck.folding.fold import fold_all
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, translation
 from fitcheck.folding.prisms import Plate
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.standing import standing
@@ -41,6 +45,12 @@ MOST_WAYS = 4
 """More arrows would hide what they show."""
 SET_DOWN = 1.2
 """From how far above, in heights of the base, the arrow comes of what is set down in it."""
+LED = 0.4
+"""How far apart, in sizes of the ring, its strips are drawn."""
+ON_EDGE = np.array([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=float)
+"""What lay flat stands on its lower edge."""
+HALF_ROUND = np.diag([-1.0, -1.0, 1.0, 1.0])
+"""Turned by half a turn about what is upright."""
 RIM_MM = 1.0
 """Corners that are no nearer to a crease than this beside the furthest lie at the panel's rim."""
 Shares = Mapping[str, float]
@@ -186,6 +196,34 @@ def stood_picture(check: Check, name: str, words: str, part: str) -> Drawing:
             lifts = np.linspace(SET_DOWN * float(check.assembly.base.sizes.height_mm), 0.0, 4)
             ways.append(np.array([[middle[0], middle[1], top + up] for up in lifts]))
     return view(name, check.design.title, words, solids, ways=ways)
+
+
+def two_strips_picture(part: Part, name: str, words: str, tones: Tones) -> Drawing:
+    """The two strips of a ring on edge, a little apart, with arrows that show how they meet.
+
+    The second strip is the first one turned half round; its wall comes to lie on that one's flap.
+    """
+    half = half_of(part.recipe)
+    assert half is not None, "a ring is cut as two strips"
+    making = making_of(part.recipe, {})
+    strip = fold_all(half, [making], {line.child: math.pi / 2 for line in half.creases}).part(0)
+    low, high = strip.pieces.moved(ON_EDGE).bounds
+    least, most = low.min(axis=0), high.max(axis=0)
+    # the flap is at the least y: beyond it come glue and the other strip's wall
+    least[1] -= strip.caliper_mm + making.joint_mm
+    apart = np.array([0.0, -LED * (most - least)[1], 0.0])
+    offset = np.array([*(least + most)[:2], 0.0]) + apart
+    solids = [
+        one
+        for pose in (ON_EDGE, translation(offset) @ HALF_ROUND @ ON_EDGE)
+        for one in part_solids(strip, pose, tones)
+    ]
+    # the first strip's flap hangs on the wall at the least x, the second one's opposite to it
+    stops = least[0], least[1], most[2], most[0], most[1], most[2]
+    ways = [
+        stop + np.linspace(1.0, 0.0, 4)[:, None] * apart for stop in np.array(stops).reshape(2, 3)
+    ]
+    return view(name, f"{part.recipe.part}: folding", words, solids, ways=ways)
 
 
 def placed_parts(
