@@ -93,4 +93,4 @@ def _contents(contents: Sequence[Content]) -> Iterator[str]:
         key = one.item.name, one.lay
         counts[key] = counts.get(key, 0) + one.count
     for (name, lay), count in counts.items():
-        yield f"{count} {name}{LIES.get(lay, '')}"
+        yield f"{count} x {name}{LIES.get(lay, '')}"

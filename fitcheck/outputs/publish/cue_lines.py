@@ -141,7 +141,7 @@ def _fold_down(steps: Steps, step: FoldDown, sheet: Sheet | None, unit: Unit) ->
 
 
 def _put_in(steps: Steps, step: PutIn, sheet: Sheet | None, unit: Unit) -> str:
-    inside = joined(f"{one.count} {one.item.name}" for one in step.contents)
+    inside = joined(f"{one.count} x {one.item.name}" for one in step.contents)
     return f"Put {inside} {'into each compartment' if step.compartments else 'in'}"
 
 

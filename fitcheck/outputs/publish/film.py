@@ -112,7 +112,7 @@ def _more(job: SheetJob, step: Step | Closing) -> tuple[str, ...]:
     """Contents, or the stand-ins that are printed in their place."""
     if isinstance(step, PutIn):
         each = " for each compartment" if step.compartments else ""
-        inside = [f"{one.count} {one.item.name}{each}" for one in step.contents]
+        inside = [f"{one.count} x {one.item.name}{each}" for one in step.contents]
         return (*inside, "or printed stand-ins for what goes in")
     assert isinstance(step, PutOver | SlideIn | CloseLid | TuckIn)
     return ()

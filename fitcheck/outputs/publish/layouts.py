@@ -109,7 +109,7 @@ def _data(recipe: Recipe) -> dict[str, Any]:
         "by": recipe.by,
         "licence": recipe.licence,
         "open": _picture(recipe.open),
-        "closed": _picture(recipe.closed),
+        "closed": None if recipe.closed is None else _picture(recipe.closed),
         "needs": [list(pair) for pair in recipe.needs],
         "card": [vars(row) for row in recipe.card],
         "reader": None if recipe.reader is None else vars(recipe.reader),

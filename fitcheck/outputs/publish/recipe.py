@@ -56,7 +56,8 @@ class Recipe:
     licence: str | None
     photo: bytes | None
     open: Drawing
-    closed: Drawing
+    closed: Drawing | None
+    """None where nothing closes it."""
     needs: tuple[tuple[str, str], ...]
     """What is needed: a heading and what stands under it."""
     card: tuple[CardRow, ...]
@@ -102,7 +103,7 @@ def recipe_of(
         licence=design.said.licence,
         photo=photo,
         open=box_picture(check, "open", _inside_words(check)),
-        closed=box_picture(check, "closed", f"{design.title}, closed.", cover=0.0),
+        closed=_closed(check),
         needs=(*_needs(job), *_finished(check)),
         card=card_of(job, None if other is None else other.job),
         reader=reader,
@@ -147,15 +148,22 @@ def _cautions(check: Check, job: SheetJob, reader: Reader | None) -> Iterator[st
         yield words
 
 
+def _closed(check: Check) -> Drawing | None:
+    if check.cover is None:
+        return None
+    return box_picture(check, "closed", f"{check.design.title}, closed.", cover=0.0)
+
+
 def _inside_words(check: Check) -> str:
     named = [
-        f"{fit.content.count} {fit.content.item.name}"
+        f"{fit.content.count} x {fit.content.item.name}"
         for fit in check.contents
         if fit.verdict is ContentVerdict.FITS
     ]
     where = "inside" if check.compartments is None else "in each compartment"
     inside = f", {' and '.join(named)} {where}" if named else ""
-    return f"{check.design.title}, open{inside}."
+    stands_open = "" if check.cover is None else ", open"
+    return f"{check.design.title}{stands_open}{inside}."
 
 
 def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
@@ -192,8 +200,8 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
     yield "Adhesive", f"double-sided tape or glue, about {job.design.joint_mm:.1f} mm thick"
     if job.design.contents:
         told = Sizes(job.design.unit)
-        inside = ", ".join(
-            f"{one.count} {one.item.name} (a {one.item.kind}, {told.thing(*one.item.size_mm)})"
+        inside = "; ".join(
+            f"{one.count} x {one.item.name}, a {one.item.kind} of {told.thing(*one.item.size_mm)}"
             for one in job.design.contents
         )
         each = " in each compartment" if any(s.part.pattern.row for s in job.sheets) else ""
@@ -203,8 +211,9 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
 def _finished(check: Check) -> Iterator[tuple[str, str]]:
     """How large the box comes out, and what it leaves for what goes in."""
     told, part = Sizes(check.design.unit), check.assembly.ring or check.assembly.base
-    closed = told.outside(*closed_mm(check.assembly))
-    yield "Finished", f"{closed} outside, closed: width x length x height"
+    outside = f"{told.outside(*closed_mm(check.assembly))} outside"
+    closed = "" if check.cover is None else ", closed"
+    yield "Finished", f"{outside}{closed}: width x length x height"
     insides, depth = insides_of(part), part.sizes.depth_mm
     if len(insides) == 1:
         size = f"{told.inside(*insides[0].size_mm, depth)}, width x length x depth"
