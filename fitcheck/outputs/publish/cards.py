@@ -27,11 +27,16 @@ from fitcheck.sheet.actions import (
     Step,
     TuckIn,
 )
+from fitcheck.sheet.cuts import CutOutline
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 
 MOST_LINES, MOST_LETTERS = 8, 700
 """More lines, or lines of more letters, stand below the steps, not beside a picture."""
+CARD_LETTERS = 900
+"""Cuts by measure of more letters would fill a page of the card of sizes: it points to them."""
+BY_MEASURE = "By measure, line by line"
+"""The heading of what stands below the steps."""
 BELOW = "line by line, for cutting by measure: below the steps"
 
 
@@ -96,9 +101,32 @@ def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Itera
 def measures_of(job: SheetJob) -> Iterator[Measure]:
     """The lines that are told below the steps: an outline cut by measure takes many."""
     for sheet in job.sheets:
-        for number, told in enumerate(sheet.instructions, start=1):
-            if _is_long(told):
-                yield Measure(f"The {sheet.name}, step {number}", told.details)
+        for number, told in _long_steps(sheet):
+            yield Measure(f"The {sheet.name}, step {number}", told.details)
+
+
+def readers_measures(job: SheetJob, words: str) -> Iterator[Measure]:
+    """Those of another reader whose cuts the card only points to; `words` say whose they are."""
+    for sheet in job.sheets:
+        for number in measured_steps(sheet):
+            heading = f"The {sheet.name}, step {number}, {words}"
+            yield Measure(heading, sheet.instructions[number - 1].details)
+
+
+def measured_steps(sheet: PartSheet) -> tuple[int, ...]:
+    """The steps of outlines with more lines by measure than a card of sizes can hold."""
+    return tuple(
+        number
+        for number, told in _long_steps(sheet)
+        if any(isinstance(step, CutOutline) for step in told.steps)
+        and sum(map(len, told.details)) > CARD_LETTERS
+    )
+
+
+def _long_steps(sheet: PartSheet) -> Iterator[tuple[int, Instruction]]:
+    for number, told in enumerate(sheet.instructions, start=1):
+        if _is_long(told):
+            yield number, told
 
 
 def _is_long(told: Instruction) -> bool:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
+from fitcheck.outputs.publish.cards import BY_MEASURE, measured_steps
 from fitcheck.outputs.publish.paper_words import held_words
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.plain import joined
@@ -23,6 +24,7 @@ ELSEWHERE = "see the other rows"
 
 MEASURED = "measured cuts"
 """What the card calls straight cuts that do not lie at scores alone."""
+POINTER = f'below the steps, under "{BY_MEASURE}"'
 Told = tuple[str, str, str]
 """The part, what is cut or scored, and its sizes."""
 
@@ -97,8 +99,12 @@ def _rows(job: SheetJob, beside: SheetJob) -> Iterator[Told]:
                 cut = f", {HALF_CUT}" if step.half_cut else ""
                 yield sheet.name, f"slanted scores{face}{cut}", slant_card(step, size, unit)
         known = {told.words for told in _cuts(others[sheet.name], unit)}
+        below = measured_steps(sheet)
         for what, told_here in _cut_card(_cuts(sheet, unit), known):
-            yield sheet.name, what, told_here
+            if not (below and what.startswith(MEASURED)):
+                yield sheet.name, what, told_here
+        for number in below:
+            yield sheet.name, MEASURED, f"{POINTER}, the {sheet.name}, step {number}"
         for cuts in cut_together(sheet.steps):
             yield sheet.name, *cutout_card(cuts, unit)
 

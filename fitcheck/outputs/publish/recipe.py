@@ -16,7 +16,13 @@ from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.inside import insides_of
-from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
+from fitcheck.outputs.publish.cards import (
+    Chapter,
+    Measure,
+    chapters_of,
+    measures_of,
+    readers_measures,
+)
 from fitcheck.outputs.publish.columns import CardRow, card_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
 from fitcheck.outputs.publish.paper_words import larger_words
@@ -96,6 +102,7 @@ def recipe_of(
         other = _as_pictured(other, job)
         reader = reader_of(other.check, other.job, other_odds, check, odds)
         reader = with_sheets(reader, other.job, job)
+    theirs = () if reader is None or other is None else readers_measures(other.job, reader.words)
     size, doubt = PAPER_SIZES[job.paper], mostly_wrong(check, odds)
     return Recipe(
         title=design.title,
@@ -108,7 +115,7 @@ def recipe_of(
         card=card_of(job, None if other is None else other.job),
         reader=reader,
         chapters=tuple(chapters_of(check, job)),
-        measures=tuple(measures_of(job)),
+        measures=(*measures_of(job), *theirs),
         around=job.around,
         doubt=doubt,
         cautions=((doubt,) if doubt else ()) + tuple(_cautions(check, job, reader)),
