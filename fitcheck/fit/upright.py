@@ -24,6 +24,7 @@ from fitcheck.fit.check import Check, checked
 from fitcheck.fit.cure_steps import faults_of
 from fitcheck.fit.remarks import WALL_LEANS
 from fitcheck.fit.right import band_edges, band_of, going_from, shifty_from
+from fitcheck.pattern.counted import HAIR_MM
 from fitcheck.pattern.sheet import Axis
 from fitcheck.plain import joined
 from fitcheck.styles.part import PartSpec, Recipe
@@ -121,15 +122,20 @@ def upright_words(cure: Upright) -> str:
             told[new.place] = f"the {new.place} {joined(own)}"
     lead = cure.beside.format(others=joined(cure.others))
     tried = "tried together" if cure.beside is Beside.WITH else "tried"
+    setback = 0.0
+    for new in cure.design.parts:
+        if isinstance(new, WalledSpec) and new.name == cure.part:
+            setback = new.tab_setback_mm
+    hair = "; the steps tell so small a setback as a hair" if 0.0 < setback < HAIR_MM else ""
     words = (
         f"{lead[0].upper()}{lead[1:]} stand them upright and were {tried}: "
         f"{', '.join(told.values())}"
     )
     others = [place for place in told if place != cure.part]
     if not others:
-        return words
+        return f"{words}{hair}"
     stay = "stays" if len(others) == 1 else "stay"
-    return f"{words}; so the {joined(others)} {stay} as large as now, to a step of the rule"
+    return f"{words}; so the {joined(others)} {stay} as large as now, to a step of the rule{hair}"
 
 
 def _leaning(found: Check) -> set[str | None]:

@@ -52,6 +52,7 @@ WORDS: Mapping[str, str] = {
     "sinks or drops.",
     "fence": "The edge of the board that a sheet's edge is held against; scores are measured from "
     "it.",
+    "flat": "Lying on its largest face, its smallest size up.",
     "floor": "A part's bottom panel; as a size it is from score to score.",
     "flush": "Level with each other, so that no step is felt.",
     "fold angle": "How far a crease is folded: 0 degrees is flat, 90 stands a wall up, 180 "
@@ -82,6 +83,8 @@ WORDS: Mapping[str, str] = {
     "stands in the paper's file.",
     "inside": "Between the inside faces of the walls.",
     "joint": "Two faces glued together, and the thickness of what is between them.",
+    "lay": "How a content lies: flat, on edge, on end, or any of them. It stands in the design's "
+    "[[content]].",
     "lid": "The part that closes a box: it comes down over its base, or hangs on it by a crease. "
     "How it goes on is told by its play.",
     "liner": "Paper glued inside a box, on its floor or its walls. No check counts it: it takes "
@@ -92,6 +95,8 @@ WORDS: Mapping[str, str] = {
     "loose": "A lid is loose where its smaller play is so large that it may fall off: from 1.5 mm, "
     "unless the design's bands say otherwise. It shifts about from twice that along either axis, "
     "however snug it is along the other; so does a drawer in its sleeve.",
+    "mat": "A flat sheet on a base's floor, with a window or without one; of what is added to a "
+    "box, paper of another colour that is glued on its lid or its walls.",
     "mate": "How one part goes over, into or along another, or a lid turns; each has a play or a "
     "clearance.",
     "mitre": "A slanted cut at a corner, so that two ends meet or clear each other.",
@@ -124,7 +129,7 @@ WORDS: Mapping[str, str] = {
     "score": "The line pressed into the paper so that it folds there; not a cut.",
     "seam": "The glued flap that closes a tube.",
     "setback": "How far a tab's score is moved inward, so that the wall glued over it stands "
-    "upright.",
+    "upright; no rule shows so little, and the steps tell it as a hair.",
     "shadow box": "A box whose walls are rolled inwards into a frame round an opening: style "
     "shadow-box.",
     "sheets": "The sizes of paper that a workshop has. Where its tools file lists none, letter, A4 "
@@ -154,6 +159,7 @@ WORDS: Mapping[str, str] = {
     "tools": "A board, a trimmer and an adhesive, with how true they are: `fitcheck list tools`.",
     "tray": "Four walls round a floor, the corners held by glued tabs.",
     "tuck flap": "The flap at a lid's free edge that goes down behind a wall.",
+    "window": "A hole cut in a mat or the top of a platform, that the contents stand in.",
 }
 
 

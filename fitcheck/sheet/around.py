@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.neck import fit_lid_of
@@ -78,9 +78,9 @@ def _labels(lid: Part, unit: Unit) -> Iterator[str]:
         yield f"label on it: {_paper((width, length), 2 * MARGIN_MM, unit)}"
     if depth > 3.0 * MARGIN_MM and _level(lid.pattern):
         sides = (_paper((across, depth), 2 * MAT_MM, unit, fine) for across in (width, length))
-        yield f"mats for the lid's sides: two {' and two '.join(sides)}"
+        yield f"mats for the lid's sides: {_sides(sides)}"
         sides = (_paper((across, depth), 2 * MARGIN_MM, unit) for across in (width, length))
-        yield f"strips on them: two {' and two '.join(sides)}"
+        yield f"strips on them: {_sides(sides)}"
 
 
 def _liner(base: Part, walls: Part, unit: Unit) -> Iterator[str]:
@@ -95,7 +95,7 @@ def _liner(base: Part, walls: Part, unit: Unit) -> Iterator[str]:
     deep = walls.sizes.depth_mm
     fine = 2.0 * hand_step_mm(unit)
     sides = (_paper((across, deep), 2 * LINER_MM, unit, fine) for across in (width, length))
-    yield f"liners for the walls inside: two {' and two '.join(sides)}"
+    yield f"liners for the walls inside: {_sides(sides)}"
 
 
 def _level(pattern: Pattern) -> bool:
@@ -111,6 +111,12 @@ def _level(pattern: Pattern) -> bool:
             ]
             heights += sorted(over)[-2:]
     return not heights or max(heights) - min(heights) < LINER_MM
+
+
+def _sides(sizes: Iterable[str]) -> str:
+    """Pieces for the four sides of a box, those of opposite sides alike."""
+    first, second = sizes
+    return f"four {first}" if first == second else f"two {first} and two {second}"
 
 
 def _paper(size: Sequence[float], less_mm: float, unit: Unit, step_mm: float | None = None) -> str:

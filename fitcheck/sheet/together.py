@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.design.model import Content, Design
 from fitcheck.fit.assembly import Assembly
-from fitcheck.kinds.kind import Lay
+from fitcheck.kinds.kind import Lay, lays
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.plain import joined
 from fitcheck.sheet.actions import CloseLid, Closing, PutIn, PutOver, SlideIn, TuckIn
@@ -83,14 +83,20 @@ def closing_words(step: Closing) -> str:
 
 
 LIES = {Lay.FLAT: ", flat", Lay.EDGE: ", on edge", Lay.END: ", on end"}
-"""How a content lies, in words; any way is not told."""
+"""How a content lies, in words; any way is not told, nor what lies alike whatever way is asked."""
 
 
 def _contents(contents: Sequence[Content]) -> Iterator[str]:
     """What goes in; what two tables say alike is counted together."""
-    counts: dict[tuple[str, Lay], int] = {}
+    counts: dict[tuple[str, str], int] = {}
     for one in contents:
-        key = one.item.name, one.lay
+        key = one.item.name, _lay_words(one)
         counts[key] = counts.get(key, 0) + one.count
     for (name, lay), count in counts.items():
-        yield f"{count} x {name}{LIES.get(lay, '')}"
+        yield f"{count} x {name}{lay}"
+
+
+def _lay_words(content: Content) -> str:
+    """How it lies; nothing for what lies alike any way."""
+    asked, any_way = ({pose.name for pose in lays(content.item, k)} for k in (content.lay, Lay.ANY))
+    return "" if asked == any_way else LIES.get(content.lay, "")
