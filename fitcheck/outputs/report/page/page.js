@@ -26,6 +26,25 @@ function between(a, b, along) {
   return { middle: a.middle.map((v, i) => mix(v, b.middle[i])), radius: mix(a.radius, b.radius) };
 }
 
+// On which side of its point a label has room, and how far up or down from it, CSS pixels, so that
+// it covers none that is there; `taken` are the boxes of those and gains its own.
+function freePlace(x, y, label, wide, taken) {
+  const [w, h] = [label.offsetWidth, label.offsetHeight];
+  const beyond = x + w + ARROW > wide;
+  const boxOf = (leftward, shift) => {
+    const left = leftward ? x - ARROW - w : x + ARROW;
+    return { left, right: left + w, top: y + shift - h / 2, bottom: y + shift + h / 2 };
+  };
+  const free = (box) => taken.every((own) => box.right <= own.left || box.left >= own.right || box.bottom <= own.top || box.top >= own.bottom);
+  const off = taken.flatMap((own) => [own.bottom + 1 - y + h / 2, own.top - 1 - y - h / 2]);
+  const shifts = [0, ...off.sort((a, b) => Math.abs(a) - Math.abs(b))];
+  const sides = [beyond, !beyond].filter((side) => side === beyond || (boxOf(side, 0).left >= 0 && boxOf(side, 0).right <= wide));
+  const places = shifts.flatMap((shift) => sides.map((leftward) => ({ leftward, shift })));
+  const found = places.find(({ leftward, shift }) => free(boxOf(leftward, shift))) || places[0];
+  taken.push(boxOf(found.leftward, found.shift));
+  return found;
+}
+
 class Stage {
   constructor(scene, figure) {
     this.scene = scene;
@@ -161,15 +180,20 @@ class Stage {
     const { clientWidth, clientHeight } = this.canvas;
     const hidden = !this.shown.places || this.share.fold < CLOSED_SHARE;
     if (this.glass) this.glass.hidden = hidden;
+    const taken = [];
     this.scene.places.forEach((place, i) => {
       const label = this.labels[i];
       const part = this.scene.parts.find((own) => own.name === place.part) || this.scene.parts[0];
       const out = this.moved(part, this.share.lift);
       const [x, y] = landing(view, this.facing(place).map((mm, k) => mm + out[k]), clientWidth, clientHeight);
       label.hidden = hidden;
-      label.classList.toggle("leftward", x + label.offsetWidth + ARROW > clientWidth);
+      if (hidden) return;
+      const { leftward, shift } = freePlace(x, y, label, clientWidth, taken);
+      label.classList.toggle("leftward", leftward);
       label.style.left = `${x}px`;
-      label.style.top = `${y}px`;
+      label.style.top = `${y + shift}px`;
+      // its arrow stays where it points to
+      label.style.setProperty("--point", `${-shift}px`);
     });
   }
 
