@@ -109,6 +109,7 @@ def test_a_reader_is_told_what_to_buy_and_not_to_edit_a_file(mine: str, tmp_path
     assert said.startswith("the base takes a sheet of 315 by 260 mm (") and said.endswith(
         ": A3 holds it"
     )
+    assert cut_from(told)["base"][0] == "A3; letter, A4 and 12 x 12 in are too small"
     assert not any("tools file" in line or "make it smaller" in line for line in told.cautions)
 
 

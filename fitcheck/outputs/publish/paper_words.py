@@ -20,7 +20,8 @@ def held_words(sheet: PartSheet, job: SheetJob) -> str:
     sides = sheet_needs_mm(sheet.plan, job.design.unit, job.design.tools)
     held, small = _parted(USUAL_SHEETS, sides)
     if not held:
-        held, more = _parted((*LARGER_SHEETS, *job.design.tools.sheets), sides)
+        larger = tuple(dict.fromkeys((*LARGER_SHEETS, *job.design.tools.sheets)))
+        held, more = _parted(larger, sides)
         small += [name for name in more if any(name == one.name for one in LARGER_SHEETS)]
     own = f"{', '.join(held[:-1])} or {held[-1]}" if len(held) > 1 else "".join(held)
     if not small:
