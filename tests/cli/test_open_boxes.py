@@ -19,9 +19,6 @@ HEAD = 'format = 1\ntitle = "Pressed fern"\nunit = "mm"\n'
 PAPER = 'stock = "cover-100"\n'
 TRAY = f'[base]\nstyle = "tray"\n{PAPER}floor = [90, 70]\ndepth = 20\n'
 FRAME = (
-    f'[base]\nstyle = "shadow-box"\n{PAPER}floor = [120, 90]\ndepth = 20\n'
-    "frame = 10\nflap = 8\n"
-)
     f'[base]\nstyle = "shadow-box"\n{PAPER}floor = [120, 90]\ndepth = 20\nframe = 10\nflap = 8\n'
 )
 LID = f'[lid]\nstyle = "tray"\n{PAPER}oversize = [1.5, 2]\ndepth = 15\n'
