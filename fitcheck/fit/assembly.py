@@ -10,7 +10,7 @@ from functools import cached_property
 
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError, ModelError
-from fitcheck.fit.footprint import contents_footprint
+from fitcheck.fit.footprint import contents_footprint, largest_sides
 from fitcheck.fit.held import as_cut
 from fitcheck.fit.one_board import measured_tools, scored_on
 from fitcheck.fit.remembered import MEMORY
@@ -193,10 +193,30 @@ def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
     spec = scored_on(design.base, measured_tools(design))
     wanted = spec.size_mm
     if spec.size_by is SizeBy.CONTENTS:
-        tall = _on_floor(spec, PROBE_FLOOR_MM, design)
-        footprint = contents_footprint(design, make_part(tall).sizes.depth_mm, progress)
+        footprint = _round_contents(spec, design, progress)
         wanted = (footprint[0] + wanted[0], footprint[1] + wanted[1])
     return _settled(spec, wanted, design)
+
+
+def _round_contents(spec: PartSpec, design: Design, progress: Progress) -> tuple[float, float]:
+    """The plan that contents need in the height that they have in the whole box.
+
+    No height hangs on the floor, so that it is read off a box whose base holds the largest of them.
+    """
+    from fitcheck.fit.rooms import heights_in
+
+    depth = make_part(_on_floor(spec, PROBE_FLOOR_MM, design)).sizes.depth_mm
+
+    def heights() -> Iterator[tuple[float, float]]:
+        if not any(part.fills_base for part in design.parts):
+            yield depth, depth  # which most go into, whatever closes it
+        tried = _settled(spec, largest_sides(design), design)
+        floor = replace(
+            spec.pinned(tried), size_by=SizeBy.FLOOR, size_mm=(tried.width_mm, tried.length_mm)
+        )
+        yield from heights_in(assemble(design.with_parts(floor)))
+
+    return contents_footprint(design, heights(), depth, progress)
 
 
 def recipe_beside(design: Design, spec: PartSpec, base: Recipe) -> Recipe:

@@ -11,12 +11,12 @@ from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
-from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
+from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, fit_contents
 from fitcheck.fit.grids import Compartments
 from fitcheck.fit.heavy import heavy_findings
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mate_remarks import grid_findings, mate_findings, pane_findings
-from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
+from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates
 from fitcheck.fit.neck import fit_lid_of
 from fitcheck.fit.paper_remarks import paper_findings, thick_findings
 from fitcheck.fit.placed import Placed, parts_of
@@ -27,9 +27,10 @@ from fitcheck.fit.remarks import (
     press_findings,
 )
 from fitcheck.fit.right import Deciding, right
+from fitcheck.fit.rooms import cavity_in, ceiling_of
 from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import bought_findings, sheet_findings
-from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
+from fitcheck.fit.stood import neck_of, stood_in
 from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.fit.typed_units import fraction_findings, typed_findings
 from fitcheck.styles.mates import Over
@@ -174,8 +175,8 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
     design = assembly.design
     lid = fit_lid_of(assembly, design.bands)
     mates = fit_mates(assembly, design.bands, ways=ways)
-    ceiling = _ceiling(assembly, lid)
-    cavity = _cavity(assembly, ceiling)
+    ceiling = ceiling_of(assembly, lid)
+    cavity = cavity_in(assembly, ceiling)
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
@@ -231,39 +232,10 @@ def _over_grid(assembly: Assembly, ceiling_mm: float | None) -> float | None:
     return ceiling_mm + assembly.base.folded.caliper_mm - max(tops)
 
 
-def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
-    """The inside of the base, of the ring that stands in it, or of its tightest compartment."""
-    base, stood = assembly.base, stood_in(assembly)
-    tucked = bool(base.pattern.tucks)
-    bare = not (base.pattern.hung or tucked)
-    inside, depth = base.sizes.inside_mm, base.sizes.depth_mm
-    if not (stood.mates or stood.underlaid):
-        own = base.folded.opened
-        return cavity_of(own, inside, depth, ceiling_mm, bare=bare, tucked=tucked)
-    walls = walls_of(stood, [part.folded for part in assembly.parts])
-    if stood.inside_mm is not None:
-        return cavity_of(walls, stood.inside_mm, depth, ceiling_mm, bare=False, tucked=tucked)
-    if stood.raised or stood.underlaid:
-        (rise,) = rises_mm(stood, [[part.folded for part in assembly.parts]])
-        ceiling = None if ceiling_mm is None else ceiling_mm - rise
-        # the depth of a base that has flaps on its floor is measured from those
-        below = 0.0 if stood.underlaid else rise
-        bare = bare and assembly.ring is None
-        return cavity_of(walls, inside, depth - below, ceiling, bare=bare, tucked=tucked)
-    sizes = [base.sizes]
-    for one in stood.mates:
-        part = assembly.part(one.mate.mover)
-        assert part is not None, "what stands in the base is a part"
-        sizes.append(part.sizes)
-    inside = min(own.inside_mm[0] for own in sizes), min(own.inside_mm[1] for own in sizes)
-    depth = base.sizes.depth_mm + walls.height_mm - base.folded.height_mm
-    return cavity_of(walls, inside, depth, ceiling_mm, bare=False, tucked=tucked)
-
-
 def _lifted_mm(assembly: Assembly, lid: LidFit | None) -> float:
     if lid is None or lid.reveal_mm >= 0.0 or neck_of(assembly) is not None:
         return 0.0
-    ceiling = _ceiling(assembly, lid)
+    ceiling = ceiling_of(assembly, lid)
     assert ceiling is not None, "there is a lid"
     return ceiling + assembly.base.folded.caliper_mm - assembly.base.sizes.height_mm
 
@@ -274,16 +246,3 @@ def _deeper_mm(assembly: Assembly, lid: LidFit, contents: tuple[ContentFit, ...]
     heights = [fit.slack.height_mm for fit in contents if fit.slack is not None]
     short = -min(heights, default=0.0)
     return _lifted_mm(assembly, lid) + short if 0.0 < short < math.inf else 0.0
-
-
-def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:
-    """Height of what closes the box above the base's floor, inside; None where it stays open.
-
-    A lid that falls into the base, or is held up by the table, leaves at least the base's depth.
-    """
-    if lid is None or assembly.lid is None:
-        cover = cover_of(assembly.design)
-        return None if cover is None else height_below(cover, assembly.folded)
-    base = assembly.base
-    closed = lid.closed_height_mm - assembly.lid.folded.caliper_mm
-    return max(closed, base.sizes.height_mm) - base.folded.caliper_mm

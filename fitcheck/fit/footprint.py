@@ -5,7 +5,8 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 
 import numpy as np
 
@@ -44,45 +45,66 @@ LONGEST_MM = 1000.0
 SAME_MM = 1e-6
 
 
-def contents_footprint(design: Design, rim_mm: float, progress: Progress = SILENT) -> Sides:
+def contents_footprint(
+    design: Design,
+    heights: Iterable[tuple[float, float]],
+    wall_mm: float,
+    progress: Progress = SILENT,
+) -> Sides:
     """Width and length of the smallest room that the contents were arranged in, mm.
 
     Where that is longer than 2.5 times its width, a shorter one that takes up to 15 % more paper
-    is taken, the nearest to a card's proportions; paper is the sheet of a tray as high as its rim.
+    is taken, the nearest to a card's proportions; paper is the sheet of a tray with such walls.
 
-    Under a lid they stay below the rim, `rim_mm` above the floor. Without one they do so where
-    any room lets them, and else stand out as far as a base of a given floor may have it.
+    `heights` are tried in turn, each with where the rim is over which nothing is piled, and only
+    made when those before hold nothing.
     Candidate sides are sums of the contents' own sizes; rooms are tried from the smallest area
     up, a wider-than-long room after its like turned, then in growing steps. Raises InputError
     when none of the rooms tried holds the contents.
     """
-    demands = tuple(Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents)
-    heights = [(rim_mm, rim_mm)] if design.lid else [(rim_mm, rim_mm), (math.inf, rim_mm)]
-    found = MEMORY.of(
-        (contents_footprint, demands, tuple(heights)),
-        lambda: _smallest_holding(demands, heights, progress),
-    )
-    if found is not None:
-        return found
+    demands, left, highest = _demands(design), MOST_WORK, 0.0
+    for height, rim in dict.fromkeys(heights):
+        known = contents_footprint, demands, height, rim, wall_mm, left
+        found, left = MEMORY.of(
+            known, partial(_smallest_holding, demands, (height, rim), wall_mm, left, progress)
+        )
+        if found is not None:
+            return found
+        if math.isfinite(height):
+            highest = max(highest, height)
     raise InputError(
         f"{design.path or design.name}: base.slack: the contents could not be arranged in a room "
-        f"{rim_mm:.2f} mm high; give floor, inside or opening instead, or a deeper base"
+        f"{highest:.2f} mm high; give floor, inside or opening instead, or a deeper base"
     )
+
+
+def _demands(design: Design) -> tuple[Demand, ...]:
+    return tuple(Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents)
+
+
+def largest_sides(design: Design) -> Sides:
+    """Width and length that each of the contents goes into by itself, in its smallest lay, mm."""
+    smallest = [min(own.poses, key=lambda pose: pose.area_mm2) for own in _demands(design)]
+    sides = [sorted((pose.width_mm, pose.length_mm)) for pose in smallest]
+    return max(width for width, _ in sides), max(length for _, length in sides)
 
 
 def _smallest_holding(
-    demands: Sequence[Demand], heights: Sequence[tuple[float, float]], progress: Progress
-) -> Sides | None:
-    """The smallest room tried that holds all, of heights each with where its rim is."""
-    left = MOST_WORK
-    for height, rim in heights:
-        rooms = _rooms(demands, height)
-        number, left = _first_holding(rooms, demands, height, rim, left, progress)
-        if number is not None:
-            squarer = _squarer(rooms[number], rooms[number + 1 :], rim)[:MOST_SQUARER]
-            better, _ = _first_holding(squarer, demands, height, rim, left)
-            return rooms[number] if better is None else squarer[better]
-    return None
+    demands: Sequence[Demand],
+    height_and_rim: tuple[float, float],
+    wall_mm: float,
+    work: float,
+    progress: Progress,
+) -> tuple[Sides | None, float]:
+    """The smallest room tried that holds all, if one does, and the work that is left."""
+    height, rim = height_and_rim
+    rooms = _rooms(demands, height)
+    number, left = _first_holding(rooms, demands, height, rim, work, progress)
+    if number is None:
+        return None, left
+    squarer = _squarer(rooms[number], rooms[number + 1 :], wall_mm)[:MOST_SQUARER]
+    better, _ = _first_holding(squarer, demands, height, rim, left)
+    return rooms[number] if better is None else squarer[better], left
 
 
 def _first_holding(
@@ -103,14 +125,14 @@ def _first_holding(
     return None, work
 
 
-def _squarer(found: Sides, rooms: Sequence[Sides], rim_mm: float) -> list[Sides]:
+def _squarer(found: Sides, rooms: Sequence[Sides], wall_mm: float) -> list[Sides]:
     """Rooms that are shorter than a long one and take little more paper, those that are nearest to
     a card's proportions and then take least first."""
     if _shape(found) <= LONGEST_SHAPE:
         return []
 
     def paper(room: Sides) -> float:
-        return (room[0] + 2.0 * rim_mm) * (room[1] + 2.0 * rim_mm)
+        return (room[0] + 2.0 * wall_mm) * (room[1] + 2.0 * wall_mm)
 
     near = [
         room

@@ -51,7 +51,8 @@ def test_contents_are_arranged_once(tmp_path: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_what_no_room_holds_is_said_again(tmp_path: Path) -> None:
-    """A deck of cards is higher than 8 mm (common practice, no source)."""
+    """A deck of cards is higher than 8 mm (common practice, no source), under a lid of 8 mm too."""
+    text = TEXT.format(depth=8, wider=2, count=2).replace("depth = 20", "depth = 8")
     for _ in range(2):
         with pytest.raises(InputError, match="could not be arranged"):
-            check(read(tmp_path, TEXT.format(depth=8, wider=2, count=2)))
+            check(read(tmp_path, text))
