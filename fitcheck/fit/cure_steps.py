@@ -23,6 +23,9 @@ ON_STEP_MM = 0.05
 MOST_TRIES = 3
 """Steps tried from the first one that should do; the plain rooms it was found in are nearly
 exact."""
+SURE = 2.0
+"""Room is left for so many times the standard uncertainty of what bounds it: as such errors go, it
+comes out too small once in 44 times (the normal law)."""
 
 
 def on_floor(found: Check, floor: tuple[float, float], depth_mm: float) -> Design:
@@ -95,8 +98,10 @@ def tries_from(first: int | None) -> range:
 def cured_by(found: Check, *larger: Design) -> Check | None:
     """The check of the first of some designs whose contents go in with no other fault new.
 
-    Each is larger than the one before it, so that none is looked at beyond one that no sheet holds.
+    One that leaves room for errors comes before one that does not. Each is larger than the one
+    before it, so that none is looked at beyond one that no sheet holds.
     """
+    barely = None
     for changed in larger:
         try:
             again = check(changed, ways=False)  # no fault hangs on a way in
@@ -105,10 +110,56 @@ def cured_by(found: Check, *larger: Design) -> Check | None:
         new = faults_of(again) - faults_of(found)
         fits = all(fit.verdict is ContentVerdict.FITS for fit in again.contents)
         if fits and not new:
-            return again
+            if spared_mm(found, again) is not None:
+                return again
+            barely = barely or again
         if TOO_LARGE in new:
             break
-    return None
+    return barely
+
+
+def spared_mm(was: Check, now: Check) -> float | None:
+    """The least room that errors need along the ways in which a base was made larger, mm.
+
+    None where its contents have less there.
+    """
+    base, old = now.assembly.base.recipe, was.assembly.base.recipe
+    sides, before = (base.width_mm, base.length_mm), (old.width_mm, old.length_mm)
+    slacks = [fit.slack for fit in now.contents if fit.slack is not None]
+    needed = []
+    for side, less, key in zip(sides, before, ("width_mm", "length_mm"), strict=True):
+        if side - less > ON_STEP_MM:
+            needed.append((_sure_mm(now, side, floor=True), key))
+    if now.cavity.lidded and base.depth_mm - old.depth_mm > ON_STEP_MM:
+        needed.append((_sure_mm(now, base.depth_mm, floor=False), "height_mm"))
+    if any(getattr(slack, key) < mm for mm, key in needed for slack in slacks):
+        return None
+    return min((mm for mm, _ in needed), default=0.0)
+
+
+def least_spared(found: Check, *cured: Check | None) -> float | None:
+    """The least room for errors that some cures leave; None where one leaves less, or none is."""
+    spared = [spared_mm(found, one) for one in cured if one is not None]
+    known = [mm for mm in spared if mm]
+    return min(known) if known and len(known) == len(spared) else None
+
+
+def sure_height_mm(found: Check) -> float:
+    """The height that is surely enough for errors, wherever a wall's score comes to lie, mm."""
+    return _sure_mm(found, math.nan, floor=False)
+
+
+def _sure_mm(found: Check, size_mm: float, *, floor: bool) -> float:
+    """The room that is surely enough for what hands and contents are off, mm.
+
+    A floor lies between two scores, a wall between a cut and a score from its fence.
+    """
+    tools = found.assembly.tools
+    grooved = Steps(size_mm, found.design).grooved(size_mm)
+    score = tools.score_u_on_grid_mm if grooved else tools.score_u_off_grid_mm
+    other = (score,) if floor else (tools.cut_u_mm, tools.fence_u_mm)
+    own = max((max(one.item.size_u_mm) for one in found.design.contents), default=0.0)
+    return SURE * math.hypot(score, *other, own)
 
 
 def faults_of(found: Check) -> set[str]:

@@ -21,8 +21,10 @@ from fitcheck.fit.cure_steps import (
     Steps,
     cured_by,
     first_step,
+    least_spared,
     on_floor,
     own_size,
+    sure_height_mm,
     tries_from,
 )
 from fitcheck.fit.grown import FEW, Growth, least_count, least_growth, too_tall_mm
@@ -73,6 +75,8 @@ class Cure:
     than a hand's step."""
     grooved: bool = False
     """Whether `depth_mm` lies in a groove of the board."""
+    spare_mm: float | None = None
+    """The least room that the larger sizes leave for errors; None where one of them leaves less."""
     known: bool = True
     """Whether it is known that something is missing; where no place was found for several and
     nothing proves that there is none, more room is only enough for sure."""
@@ -86,8 +90,10 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
     misses = _misses(found)
     missing = _missing(found) if misses is None else max(zip(misses, SIDES, strict=True))
     inner = inner_cures(found)
-    deeper = _deeper(found)
-    least = _least_depth(found, deeper)
+    cured = _deeper(found)
+    deeper = None if cured is None else cured.design.base.depth_mm
+    low = None if cured is None else _least_depth(found, cured)
+    least = None if low is None else low.design.base.depth_mm
     if found.room:  # where a larger floor alone does, it is told as that of any base
         plain = next((one.floor_mm for one in inner if one.is_floor), None)
         wider = plain and cured_by(found, on_floor(found, plain, found.design.base.depth_mm))
@@ -104,7 +110,8 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         needs = room.width_mm, room.length_mm
         if deeper is not None and depth is not None and deeper <= depth:
             # the depth alone does it
-            floor = lid = needs = depth = None
+            wider = floor = lid = needs = depth = None
+    spare = None if inner else least_spared(found, cured, low, wider)
     each = [_each(found, content) for content in found.design.contents]
     known = misses is not None or any(each) or not _not_known(found)
     told = _missing_of(found, missing) if known else [(None, None)] * len(each)
@@ -133,6 +140,7 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
             least_depth_mm=least,
             grooved=deeper is not None and Steps(spec.depth_mm, found.design).grooved(deeper),
             known=known,
+            spare_mm=spare,
         )
         for index in range(len(each))
     )
@@ -226,22 +234,23 @@ def _with_count(contents: tuple[Content, ...], index: int, count: int) -> Iterat
         yield replace(content, count=count) if number == index else content
 
 
-def _deeper(found: Check, *, by_rule: bool = False) -> float | None:
-    """The least depth of the base on the grid, or as a rule shows it, that lets all contents in."""
+def _deeper(found: Check, *, by_rule: bool = False) -> Check | None:
+    """The check of the least depth of the base on the grid, or as a rule shows it, that lets all
+    contents in."""
     spec = found.design.base
     up = Steps(spec.depth_mm, found.design, by_rule)
     first = first_step(found, lambda n: (0.0, 0.0, up.size(n) - spec.depth_mm))
     deeper = (found.design.with_parts(spec.with_depth(up.size(n))) for n in tries_from(first))
-    cured = cured_by(found, *deeper)
-    return None if cured is None else cured.design.base.depth_mm
+    return cured_by(found, *deeper)
 
 
-def _least_depth(found: Check, deeper: float | None) -> float | None:
-    """The least that a rule shows, where that on the grid is further than a hand's step."""
-    least = None if deeper is None else _deeper(found, by_rule=True)
-    if least is None or deeper is None:
+def _least_depth(found: Check, deeper: Check) -> Check | None:
+    """That of the least that a rule shows, where that on the grid is further than a hand's step."""
+    least = _deeper(found, by_rule=True)
+    if least is None:
         return None
-    return least if deeper - least >= hand_step_mm(found.design.unit) - ON_STEP_MM else None
+    further = deeper.design.base.depth_mm - least.design.base.depth_mm
+    return least if further >= hand_step_mm(found.design.unit) - ON_STEP_MM else None
 
 
 def _wider(found: Check) -> Check | None:
@@ -286,6 +295,6 @@ def _depth_for_one_layer(found: Check) -> float:
     short = tallest - cavity.ceiling_mm
     if not cavity.lidded or short <= 0.0:
         return spec.depth_mm
-    short += found.lifted_mm
+    short += found.lifted_mm + sure_height_mm(found)
     up = Steps(spec.depth_mm, found.design)
     return up.size(least_count(lambda n: up.size(n) - spec.depth_mm >= short, 1000) or 1)

@@ -13,7 +13,7 @@ from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
 from fitcheck.fit.check import Check, checked
 from fitcheck.fit.contents import demand_of
-from fitcheck.fit.cure_steps import MOST_TRIES, Steps, cured_by, first_step, on_floor
+from fitcheck.fit.cure_steps import MOST_TRIES, SURE, Steps, cured_by, first_step, on_floor
 from fitcheck.fit.grown import Growth, goes_in_grown
 from fitcheck.styles.dividers import DividersSpec
 from fitcheck.styles.insert_spec import InsertSpec
@@ -23,9 +23,6 @@ from fitcheck.units import NUDGE, hand_step_mm
 Pair = tuple[float, float]
 Steps2 = tuple[int, int]
 """So many steps along the width and along the length."""
-SURE_CUTS = 2.0
-"""A window leaves what it takes so many times the uncertainty of a knife's cut: as such errors go,
-it is cut too small once in 44 times (the normal law)."""
 WAYS: tuple[Steps2, ...] = ((1, 0), (0, 1), (1, 1))
 
 
@@ -92,7 +89,7 @@ def _with_hands_room(found: Check, insert: InsertSpec, window: Pair, step: float
     slacks = [] if again is None else [fit.slack for fit in again.contents if fit.slack is not None]
     if not slacks:
         return window
-    wanted = SURE_CUTS * found.design.tools.knife_u_mm
+    wanted = SURE * found.design.tools.knife_u_mm
     spare = [min(own.width_mm for own in slacks), min(own.length_mm for own in slacks)]
     wide, long = (
         side if room >= wanted - NUDGE else math.ceil((side + wanted - room) / step - NUDGE) * step

@@ -70,7 +70,10 @@ def _changes(cure: Cure, unit: Unit) -> str:
             way += f" and the lid {_by(cure.lid_mm, unit)}"
         ways.insert(0 if cure.floor_first else len(ways), way)
     ways += [_inner_way(one, unit) for one in cure.inner]
-    return ", or ".join(ways)
+    told = ", or ".join(ways)
+    if cure.spare_mm is None:
+        return told
+    return f"{told}, which leaves {cure.spare_mm:.1f} mm or more for errors of hand and contents"
 
 
 def _inner_way(inner: Inner, unit: Unit) -> str:
