@@ -51,9 +51,9 @@ def proposed(wish: Wish, roots: Sequence[Path], own: ItemTables | None = None) -
     """
     found = _grown(wish, roots, own)
 
-    def propose(other: Wish) -> Check | None:
+    def propose(other: Wish, block: ItemTables | None = None) -> Check | None:
         try:
-            return _grown(other, roots, own).check
+            return _grown(other, roots, block or own).check
         except InputError:  # its names are known by now: it is another size that cannot be
             return None
 

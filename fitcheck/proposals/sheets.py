@@ -4,27 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
+from fitcheck.design.described import described
+from fitcheck.design.items import ItemTables
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.held import half_of, held_half
 from fitcheck.fit.sheets import larger_parts
+from fitcheck.kinds.kind import lays
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import shown
 from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
 from fitcheck.stock.bought_sheets import largest
-from fitcheck.units import show_hands
-from fitcheck.workspace.size_texts import size_words
+from fitcheck.units import Unit, show_hands
+from fitcheck.workspace.size_texts import read_sizes, size_words
 
 TRIES = 7
 """So often is a smaller room tried, each time halving what is left."""
 FEWER = 0.85
 """So many of a count are tried next where it is too many."""
-Proposes = Callable[[Wish], Check | None]
-"""How a wish comes out as drawn; None where no box holds it."""
+LESS = 0.97
+"""And then so much less, until it does however it is given back."""
+BLOCK = "a-block-of-such-sizes"
+Room = tuple[float, float, float]
+Proposes = Callable[[Wish, ItemTables | None], Check | None]
+"""How a wish comes out as drawn, with items that stand in no file; None where no box holds it."""
 
 
 def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
@@ -56,47 +64,86 @@ def too_large(found: Check) -> Part | None:
 
 def _read(wish: Wish) -> str:
     if wish.room_mm is not None:
-        return f"--room: read {_room(wish)}"
+        return f"--room: read {size_words(wish.room_mm, wish.unit)}"
     things = ", ".join(name if count == 1 else f"{name}:{count}" for name, count in wish.items)
     return f"--item: read {shown(things)}"
-
-
-def _room(wish: Wish) -> str:
-    assert wish.room_mm is not None
-    return size_words(wish.room_mm, wish.unit)
 
 
 def _instead(wish: Wish, found: Check, propose: Proposes) -> str:
     """The largest of its kind that would do, in words; nothing where nothing does.
 
-    That is a room with its sides exchanged, a smaller one of its shape, or fewer pieces.
+    That is a room with its sides exchanged, a smaller one of its shape, fewer pieces, or a block
+    as large as that.
     """
 
-    def does(other: Wish) -> bool:
-        found = propose(other)
+    def does(other: Wish, own: ItemTables | None = None) -> bool:
+        found = propose(other, own)
         return found is not None and found.fits and too_large(found) is None
+
+    def holds(text: str) -> bool:
+        return does(replace(wish, items=(), room_mm=_mm(text)))
+
+    def takes(text: str) -> bool:
+        return does(replace(wish, items=((BLOCK, 1),), room_mm=None), _block(text))
 
     if wish.room_mm is not None:
         width, length, height = wish.room_mm
-        turned = replace(wish, room_mm=(length, width, height))
-        room = turned if does(turned) else _smaller(wish, does)
-        return f", such as {_room(room)}" if room else ""
+        room = size_words((length, width, height), wish.unit)
+        if not all(map(holds, _both(room))):
+            room = _smaller(wish.room_mm, wish.unit, holds, holds)
+        return f", such as {room}" if room else ""
     fewer = _fewer(wish, does)
     if fewer:
         return f", such as {wish.items[0][0]}:{fewer}"
+    taken = _taken(found)
+    room = _smaller(taken, wish.unit, takes, lambda text: takes(text) and holds(text))
+    # what is cut round a thing holds no mere room
+    room = room or _smaller(taken, wish.unit, takes, takes)
+    return f", such as what takes {room}" if room else ""
+
+
+def _taken(found: Check) -> Room:
+    """What a piece takes as it lies; of several kinds of contents the room that they have."""
     clear = found.cavity.room
-    taken = clear.width_mm, clear.length_mm, found.cavity.ceiling_mm
-    room = _smaller(replace(wish, items=(), room_mm=taken), does)
-    return f", such as what takes {_room(room)}" if room else ""
+    if len(found.design.contents) == 1:
+        (content,) = found.design.contents
+        pose = min(lays(content.item, content.lay), key=lambda own: own.height_mm)
+        short, long = sorted((pose.width_mm, pose.length_mm))
+        wide = clear.width_mm > clear.length_mm
+        return (*((long, short) if wide else (short, long)), pose.height_mm)
+    return clear.width_mm, clear.length_mm, found.cavity.ceiling_mm
 
 
-def _smaller(wish: Wish, does: Callable[[Wish], bool]) -> Wish | None:
-    """The largest room of the same shape that would do."""
+def _block(text: str) -> ItemTables:
+    """A block of such sizes as it would be described."""
+    file = Path("items.toml")
+    table = described(f"{BLOCK}=block {text}", file, Path(), "--describe").table
+    return ItemTables(file, {BLOCK: table}, ())
+
+
+def _mm(text: str) -> Room:
+    width, length, height = read_sizes(text).mm
+    return width, length, height
+
+
+def _both(words: str) -> tuple[str, str]:
+    """Sizes in words, as they are told in either unit."""
+    mine, _, other = words.removesuffix(")").partition(" (")
+    return mine, other
+
+
+def _smaller(
+    room_mm: Room, unit: Unit, does: Callable[[str], bool], surely: Callable[[str], bool]
+) -> str:
+    """The largest room of the same shape that would do, in words, whichever unit is given back;
+    nothing where none does."""
     low, high = 0.0, 1.0
     for _ in range(TRIES):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if does(_shrunk(wish, middle)) else (low, middle)
-    return _shrunk(wish, low) if low else None
+        mine, _ = _both(_shrunk(room_mm, unit, middle))
+        low, high = (middle, high) if does(mine) else (low, middle)
+    tried = dict.fromkeys(_shrunk(room_mm, unit, low * LESS**n) for n in range(TRIES) if low)
+    return next((words for words in tried if all(map(surely, _both(words)))), "")
 
 
 def _fewer(wish: Wish, does: Callable[[Wish], bool]) -> int:
@@ -112,9 +159,7 @@ def _fewer(wish: Wish, does: Callable[[Wish], bool]) -> int:
     return fewer
 
 
-def _shrunk(wish: Wish, share: float) -> Wish:
-    """The same with a room of the same shape that is so much smaller, in a hand's coarse steps."""
-    assert wish.room_mm is not None
-    steps = Steps.of_unit(wish.unit)
-    width, length, height = (steps.down(side * share) for side in wish.room_mm)
-    return replace(wish, room_mm=(width, length, height))
+def _shrunk(room_mm: Room, unit: Unit, share: float) -> str:
+    """A room of the same shape that is so much smaller, in a hand's coarse steps, in words."""
+    steps = Steps.of_unit(unit)
+    return size_words([steps.down(side * share) for side in room_mm], unit)
