@@ -22,6 +22,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
 from fitcheck.plain import one_line
 from fitcheck.units import Unit
+from fitcheck.workspace.names import of_each
 
 if TYPE_CHECKING:
     from fitcheck.learn.forecast import FrozenForecast
@@ -63,7 +64,8 @@ def frozen_now(
     boxes = BOXES if odds is None else box_count(odds)
     air, stocks = read_humidity(humidity), stock_overrides(stock)
     found = read_design(find_design(design), stocks=stocks)
-    forecast = freeze(found, boxes, seed or 0, air, stocks, by)
+    instead = of_each(stocks, [part.place for part in found.parts])
+    forecast = freeze(found, boxes, seed or 0, air, instead, by)
     return frozen_text(forecast, add_forecast(workplace_here().root, forecast), design)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -11,6 +12,7 @@ from fitcheck.cli import completion
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, plain, shown
 from fitcheck.units import Unit, parse_length
+from fitcheck.workspace.names import EVERY_PART
 
 MOST_LETTERS = 1000
 """Of a note and other texts that are kept with a record."""
@@ -27,8 +29,8 @@ StockOption = Annotated[
     list[str] | None,
     typer.Option(
         "--stock",
-        metavar="PART=NAME",
-        help="Use another stock for a part.",
+        metavar="[PART=]NAME",
+        help="Use another stock for a part; NAME alone is that of every part.",
         autocompletion=completion.papers_of_parts,
     ),
 ]
@@ -36,8 +38,8 @@ ForStockOption = Annotated[
     list[str] | None,
     typer.Option(
         "--for-stock",
-        metavar="PART=NAME",
-        help="Another reader's paper.",
+        metavar="[PART=]NAME",
+        help="Another reader's paper for a part; NAME alone is that of every part.",
         autocompletion=completion.papers_of_parts,
     ),
 ]
@@ -105,18 +107,36 @@ def given_once(option: str, texts: list[str] | None) -> str | None:
 
 
 def stock_overrides(texts: list[str] | None, option: str = "--stock") -> dict[str, str]:
-    """PART=NAME texts as a mapping. Raises InputError for a text of another form."""
+    """NAME and PART=NAME texts as a mapping, a bare NAME under that of every part.
+
+    Raises InputError for a text of another form.
+    """
     overrides = {}
     for text in texts or []:
         part, equals, name = text.partition("=")
-        if not (part and equals and name):
+        if not equals:
+            part, name = EVERY_PART, text
+        if not name.strip() or (equals and not part.strip()) or (not equals and _is_part(name)):
             raise InputError(
-                f"{option}: read {shown(text)}; allowed: PART=NAME, such as {option} lid=index-110"
+                f"{option}: read {shown(text)}; allowed: PART=NAME, such as {option} "
+                "lid=index-110, or NAME alone for every part"
             )
-        if part.strip() in overrides:
+        if (part := part.strip()) in overrides:
+            whose = f"for {shown(part)}" if part else "for every part"
             raise InputError(
-                f"{option}: read {shown(text)}, the second one for {shown(part.strip())}; allowed: "
+                f"{option}: read {shown(text)}, the second one {whose}; allowed: "
                 "one for each part; leave one out"
             )
-        overrides[part.strip()] = name.strip()
+        overrides[part] = name.strip()
     return overrides
+
+
+def stock_words(stocks: Mapping[str, str]) -> list[str]:
+    """Papers as they are given with an option: PART=NAME, or NAME for every part."""
+    return [f"{part}={name}" if part else name for part, name in stocks.items()]
+
+
+def _is_part(name: str) -> bool:
+    from fitcheck.styles.places import PLACES
+
+    return name.strip() in [place.name for place in PLACES]

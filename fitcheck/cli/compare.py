@@ -10,7 +10,7 @@ import typer
 
 from fitcheck.cli import completion
 from fitcheck.cli.check import DOES_NOT_FIT
-from fitcheck.cli.common_options import DesignArgument, ForceOption, stock_overrides
+from fitcheck.cli.common_options import DesignArgument, ForceOption, stock_overrides, stock_words
 from fitcheck.cli.odds_options import (
     ByOption,
     HumidityOption,
@@ -45,8 +45,8 @@ def compare_command(
         list[str] | None,
         typer.Option(
             "--stock",
-            metavar="PART=NAME",
-            help="Use another stock in the second one.",
+            metavar="[PART=]NAME",
+            help="Use another stock in the second one; NAME alone is that of every part.",
             autocompletion=completion.papers_of_parts,
         ),
     ] = None,
@@ -73,7 +73,7 @@ def compare_command(
     if other is None and not stocks:
         raise InputError(
             "OTHER: one design is given and no --stock; allowed: two designs, or one with --stock "
-            "PART=NAME for the paper to compare with; add either"
+            "PART=NAME or NAME for the paper to compare with; add either"
         )
     outputs = Outputs({"--json": json}, {}, force, command="compare")
     first = find_design(design)
@@ -89,7 +89,7 @@ def compare_command(
     if boxes is not None:
         counted = _counted(checks[0], boxes, seed, air), _counted(checks[1], boxes, seed, air)
     found = compared(checks, counted)
-    changed = ", ".join(f"{part}={name}" for part, name in stocks.items())
+    changed = ", ".join(stock_words(stocks))
     names = first.stem, f"{second.stem}, {changed}" if changed else second.stem
     data: dict[Path, str | bytes] = {} if json is None else {json: compare_json(found, names)}
     outputs.check((), data)

@@ -60,11 +60,12 @@ def profiles() -> Iterable[str]:
 
 @offered
 def papers_of_parts() -> Iterable[str]:
-    """PART=NAME for every part and paper."""
+    """NAME for every paper, and PART=NAME for every part and paper."""
     from fitcheck.styles.places import PLACES
 
     parts = (place.name for place in PLACES)
-    return [f"{part}={name}" for part, name in product(parts, _shelf("stocks"))]
+    papers = list(_shelf("stocks"))
+    return [*papers, *(f"{part}={name}" for part, name in product(parts, papers))]
 
 
 @offered

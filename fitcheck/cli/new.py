@@ -60,8 +60,8 @@ def new_command(
         list[str] | None,
         typer.Option(
             "--stock",
-            metavar="PART=NAME",
-            help="The paper of a part; base=NAME first.",
+            metavar="[PART=]NAME",
+            help="The paper of every part, or of one; those without one have the base's.",
             autocompletion=completion.papers_of_parts,
         ),
     ] = None,

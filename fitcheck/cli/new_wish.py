@@ -18,7 +18,7 @@ from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.styles import STYLES
 from fitcheck.units import Unit
-from fitcheck.workspace.names import put_right
+from fitcheck.workspace.names import EVERY_PART, of_each, put_right
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.size_texts import read_sizes
@@ -45,7 +45,7 @@ class Given:
     def is_whole(self) -> bool:
         """Whether nothing has to be asked."""
         said = self.items or self.describe or self.room
-        return bool(said and self.style and "base" in self.stocks)
+        return bool(said and self.style and {"base", EVERY_PART} & self.stocks.keys())
 
 
 def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedItems | None]:
@@ -75,7 +75,7 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
     which = f"Which box ({', '.join(PLANS)})"
     style = given.style or _asked("--style", which, USUAL_STYLE, _known_style)
     _known_style(style)
-    stocks, roots = dict(given.stocks), search_roots()
+    stocks, roots = of_each(given.stocks, PLANS[style].parts), search_roots()
     if "base" not in stocks:
         which = "Which paper (`fitcheck list stocks`)"
         paper = _asked("--stock", which, USUAL_STOCK, lambda name: find_stock(_own(name), roots))

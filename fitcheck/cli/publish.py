@@ -24,6 +24,7 @@ from fitcheck.cli.odds_options import (
     boxes_asked,
     odds_as_told,
 )
+from fitcheck.workspace.names import EVERY_PART
 
 if TYPE_CHECKING:
     from fitcheck.outputs.publish.recipe import Recipe
@@ -83,8 +84,9 @@ def publish_command(
     page = published_paper(paper, found.unit)
     other = None
     if theirs or for_tools is not None:
+        kept = {} if EVERY_PART in theirs else stocks
         with Bar() as bar:
-            other = readers_design(path, {**stocks, **theirs}, for_tools, bar)
+            other = readers_design(path, {**kept, **theirs}, for_tools, bar)
     photo = photo_of(found)
     outputs.check()
     own = sheets_of(found, page)

@@ -14,6 +14,7 @@ from fitcheck.cli.common_options import (
     ForStockOption,
     ForToolsOption,
     stock_overrides,
+    stock_words,
 )
 from fitcheck.cli.numbers import whole
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
@@ -94,7 +95,7 @@ def suggest_command(
         files[out] = _rewritten(path, own, chosen, for_tools)
     outputs.check((), files)
     asked = [] if for_tools is None else ["--for-tools", for_tools]
-    asked += [word for part, name in stocks.items() for word in ("--for-stock", f"{part}={name}")]
+    asked += [word for one in stock_words(stocks) for word in ("--for-stock", one)]
     spoken = records_findings(target, workplace_here().root)
     said = "".join(f"{wrapped(one.message, str(one.severity))}\n" for one in spoken)
     sys.stdout.write(faults_text(found.check) + suggest_text(found, asked, details=details) + said)

@@ -12,6 +12,7 @@ from fitcheck.design.fractions import odd_fractions
 from fitcheck.design.items import ItemTables, find_item, known_items
 from fitcheck.design.looks import looking
 from fitcheck.design.model import Bands, Content, Design, Item, Said
+from fitcheck.design.papers import papers_instead
 from fitcheck.design.rules import (
     KEYS,
     geometry_problems,
@@ -23,7 +24,7 @@ from fitcheck.design.rules import (
 )
 from fitcheck.design.typed import typed_numbers
 from fitcheck.errors import InputError
-from fitcheck.plain import composed, one_line, shown
+from fitcheck.plain import composed, one_line
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
@@ -33,7 +34,6 @@ from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
 from fitcheck.workspace.lengths import FILE_UNITS
-from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.strict import salvage, validate
 from fitcheck.workspace.toml import read_toml
@@ -78,7 +78,7 @@ def design_from(
     file = None
     with desk.gather():
         file = validate(DESIGN_FILE, data, called, context={"unit": unit}, owners=_tables_with)
-    overrides = _overrides(desk, stocks)
+    overrides = papers_instead(desk, stocks)
     tools = _tools(desk)
     joint = tools.joint_mm if tools is not None else 0.0
     if file is not None and file.joint is not None:
@@ -139,18 +139,6 @@ def _around(
         problems += geometry_problems(around, joint_mm, desk.unit, base)
     desk.lines.extend(line(desk.path, key, *words) for key, *words in problems)
     return around
-
-
-def _overrides(desk: Desk, stocks: Mapping[str, str]) -> dict[str, str]:
-    """The overrides that name a part of this design; the others are problems."""
-    parts = [place.name for place in PLACES if place.name in desk.data]
-    for part, name in stocks.items():
-        if part not in parts:
-            desk.lines.append(
-                f"--stock {part}={name}: {desk.path} has no such part; read {shown(part)}; "
-                f"allowed: {', '.join(parts)}; {did_you_mean(part, parts)}; correct the part"
-            )
-    return {part: name for part, name in stocks.items() if part in parts}
 
 
 def _tools(desk: Desk) -> Tools | None:

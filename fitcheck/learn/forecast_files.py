@@ -15,6 +15,7 @@ from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.digests import digest_of_bytes
 from fitcheck.workspace.filenames import safe_stem
 from fitcheck.workspace.locking import locked
+from fitcheck.workspace.names import of_each
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.reading import Most, read_bounded
 from fitcheck.workspace.records import (
@@ -128,8 +129,8 @@ def chosen(
     alike = [
         one
         for one in early
-        if stocks.items() <= one.forecast.stocks.items()
-        and one.forecast.instead.keys() <= stocks.keys()
+        if (told := of_each(stocks, one.forecast.stocks)).items() <= one.forecast.stocks.items()
+        and one.forecast.instead.keys() <= told.keys()
     ]
     if not alike and not stocks:
         options = " ".join(f"--stock {p}={n}" for p, n in early[-1].forecast.instead.items())
@@ -139,7 +140,7 @@ def chosen(
             "box apart: --against none; nothing was written"
         )
     if not alike:
-        papers = ", ".join(f"{part} of {name}" for part, name in stocks.items())
+        papers = ", ".join(f"{part or 'paper'} of {name}" for part, name in stocks.items())
         return Choice(None, why=f"no forecast of {design} had been frozen with the {papers}")
     best = _of_these(alike, design, sizes, by, as_now)
     others = tuple(one.name for one in reversed(early) if one is not best)

@@ -3,7 +3,7 @@
 import enum
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
@@ -117,3 +117,18 @@ def item_files(roots: Sequence[Path]) -> tuple[Path, ...]:
     """The item files of all roots, in the order of lookup."""
     paths = (entered(root / MODELS) / ITEMS_FILE for root in roots)
     return tuple(path for path in paths if is_file(path))
+
+
+EVERY_PART = ""
+"""Stands in place of a part's name for the paper of every part that has none of its own."""
+
+
+def of_each(papers: Mapping[str, str], parts: Iterable[str]) -> dict[str, str]:
+    """Papers by part, that of every part spread over those that have none of their own.
+
+    >>> of_each({"": "tag-165", "lid": "text-80"}, ["base", "lid"])
+    {'base': 'tag-165', 'lid': 'text-80'}
+    """
+    every = papers.get(EVERY_PART)
+    spread = {} if every is None else dict.fromkeys(parts, every)
+    return spread | {part: name for part, name in papers.items() if part != EVERY_PART}
