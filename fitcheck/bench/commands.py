@@ -73,7 +73,8 @@ COMMANDS: Mapping[str, Command] = {
         "proposing a box",
         ("name",),
         {"item": "--item", "describe": "--describe", "room": "--room", "style": "--style",
-         "stock": "--stock", "tools": "--tools", "sits": "--sits", "title": "--title"},
+         "stock": "--stock", "tools": "--tools", "sits": "--sits", "title": "--title",
+         "lay": "--lay"},
     ),
     "coupon": Command(
         "drawing the coupon",

@@ -86,6 +86,14 @@ def proposed_styles() -> Iterable[str]:
 
 
 @offered
+def lays() -> Iterable[str]:
+    """How what goes in may lie."""
+    from fitcheck.kinds.kind import Lay
+
+    return [str(lay) for lay in Lay]
+
+
+@offered
 def ways_to_sit() -> Iterable[str]:
     """How what goes in and the lid may sit."""
     from fitcheck.proposals.wish import Sits

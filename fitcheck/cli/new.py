@@ -74,6 +74,16 @@ def new_command(
             autocompletion=completion.tools,
         ),
     ] = None,
+    lay: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--lay",
+            metavar="HOW",
+            help="How what goes in lies: flat, edge, end (a jar stands) or any; as the box has it "
+            "if left out.",
+            autocompletion=completion.lays,
+        ),
+    ] = None,
     sits: Annotated[
         list[str] | None,
         typer.Option(
@@ -102,6 +112,7 @@ def new_command(
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import check_text
+    from fitcheck.outputs.new_text import lying_text
     from fitcheck.outputs.odds_text import odds_text
     from fitcheck.proposals.proposal import proposed
     from fitcheck.workspace.paths import search_roots
@@ -117,6 +128,7 @@ def new_command(
         given_once("--tools", tools),
         given_once("--sits", sits),
         given_once("--title", title),
+        given_once("--lay", lay),
     )
     wish, own = asked_wish(name, given, place)
     path = place.design(own)
@@ -126,6 +138,7 @@ def new_command(
         found, sure = bettered(found, wish, search_roots(), tables, boxes)
     sys.stdout.write(write_proposal(path, wish, found.data, own))
     checked = check(read_design(path))
+    sys.stdout.write(lying_text(wish, checked.design))
     sys.stdout.write(check_text(checked, sure) + ("" if sure is None else odds_text(sure)))
     if not checked.fits:
         raise typer.Exit(DOES_NOT_FIT)

@@ -12,6 +12,7 @@ from fitcheck.cli.new_files import Place
 from fitcheck.design.described import EXAMPLE, Described, DescribedItems, described
 from fitcheck.design.items import Items, known_items
 from fitcheck.errors import InputError
+from fitcheck.kinds.kind import Lay
 from fitcheck.plain import one_line, shown
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.wish import Sits, Wish
@@ -40,6 +41,7 @@ class Given:
     tools: str | None
     sits: str | None
     title: str | None = None
+    lay: str | None = None
 
     @property
     def is_whole(self) -> bool:
@@ -72,6 +74,7 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
         else Sits.SLIDES
     )
     _known_sits(sits)
+    lay = _lay(given)
     which = f"Which box ({', '.join(PLANS)})"
     style = given.style or _asked("--style", which, USUAL_STYLE, _known_style)
     _known_style(style)
@@ -95,6 +98,7 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
         sits=Sits(sits),
         room_mm=room,
         called=title,
+        lay=lay,
     )
     _refuse_parts(wish)
     return wish, DescribedItems(place.items, tuple(own)) if own else None
@@ -155,6 +159,20 @@ def _room(given: Given) -> Room:
             '"70 x 80 x 20 mm" or "2 3/4 x 3 x 3/4 in"; correct it'
         ) from None
     return width, length, height
+
+
+def _lay(given: Given) -> Lay | None:
+    """The lay of --lay, if it is given. Raises InputError for another text, or beside a room."""
+    if given.lay is None:
+        return None
+    if given.lay not in tuple(Lay):
+        raise InputError(f"--lay: read {shown(given.lay)}; allowed: {', '.join(Lay)}; write one")
+    if given.room is not None:
+        raise InputError(
+            f"--lay: read {shown(given.lay)} beside --room; allowed: beside --item or --describe, "
+            "as nothing lies in a mere room; leave it out"
+        )
+    return Lay(given.lay)
 
 
 def _title(given: Given) -> str:

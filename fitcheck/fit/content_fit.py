@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from fitcheck.design.model import Content
 from fitcheck.fit.fingers import FingerRoom
+from fitcheck.kinds.kind import lays
+from fitcheck.kinds.poses import Pose
 from fitcheck.packing.placing import Placement
 
 
@@ -50,3 +52,11 @@ class ContentFit:
     own: Slack | None
     """What it has itself, pushing along what stands in its way and with what lies on it; None where
     `slack` is."""
+
+    @property
+    def poses(self) -> tuple[Pose, ...]:
+        """How each piece lies; of one that does not fit how it came nearest, of several nothing."""
+        if self.placements:
+            return tuple(place.pose for place in self.placements)
+        own = lays(self.content.item, self.content.lay)
+        return tuple(pose for pose in own if pose.name == self.orientation)

@@ -55,6 +55,24 @@ class Pose:
     shape: Shape = Shape.PRISM
 
     @property
+    def words(self) -> str:
+        """How it stands as a maker says it: a jar is no flatter for lying on its side.
+
+        >>> Pose("on end", 80.0, 80.0, 95.0, Disc()).words
+        'standing'
+        >>> Pose("flat, turned 90", 95.0, 80.0, 80.0, shape=Shape.ALONG_WIDTH).words
+        'on its side, turned 90'
+        >>> Pose("flat", 25.0, 25.0, 4.0, Disc()).words
+        'flat'
+        """
+        _, comma, turned = self.name.partition(", ")
+        along = {Shape.ALONG_WIDTH: self.width_mm, Shape.ALONG_LENGTH: self.length_mm}
+        if along.get(self.shape, 0.0) > self.height_mm:
+            return f"on its side{comma}{turned}"
+        tall = isinstance(self.footprint, Disc) and self.height_mm > self.width_mm
+        return f"standing{comma}{turned}" if tall else self.name
+
+    @property
     def core(self) -> tuple[tuple[tuple[float, float], ...], float]:
         """Corners of the plan's convex core about its middle, and the radius it is grown by, mm."""
         if isinstance(self.footprint, Disc):

@@ -19,6 +19,7 @@ from fitcheck.fit.slide import Slide
 from fitcheck.fit.upright import Upright, advised
 from fitcheck.folding.openings import opening_of
 from fitcheck.folding.rolls import RollSection
+from fitcheck.outputs.bench_words import lying_words
 from fitcheck.outputs.cure_json import missing_data
 from fitcheck.outputs.feel_json import feel_data
 from fitcheck.outputs.json_lengths import DIGITS, pair_of, rounded
@@ -201,6 +202,7 @@ def _content(fit: ContentFit) -> dict[str, Any]:
         "verdict": str(fit.verdict),
         "slack_mm": _slack(fit.own),
         "orientation": fit.orientation,
+        "lies": lying_words(pose.words for pose in fit.poses),
         "turn_deg": round(fit.turn_deg, DIGITS),
         "protrudes_mm": rounded(fit.protrudes_mm),
         "finger_gap_mm": rounded(fit.fingers.largest_gap_mm),

@@ -256,7 +256,7 @@ def _content_lines(
         return
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
     on = f", on {joined(below)}" if below else ""
-    lies = lying_words(place.pose.name for place in fit.placements) or fit.orientation
+    lies = lying_words(pose.words for pose in fit.poses)
     yield more(f"lies           {lies}{turned}{on}")
     if arranged := arranged_words(fit.placements, fit.content.count):
         yield more(f"{'arranged':<15}{arranged}")

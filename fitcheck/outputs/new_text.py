@@ -8,6 +8,9 @@ from typing import Any
 
 from tomlkit import string
 
+from fitcheck.design.model import Design
+from fitcheck.kinds.kind import lays
+from fitcheck.plain import joined
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.wish import Wish
 from fitcheck.workspace.size_texts import size_words
@@ -80,6 +83,20 @@ def empty_text(wish: Wish, data: Mapping[str, Any]) -> str:
     why = f"strips that cross make {grid['columns']} x {grid['rows']}"
     text = f"{count} x {item}: {told}, as {why}; what follows takes all as filled"
     return "\n".join(textwrap.wrap(text, WIDTH)) + "\n"
+
+
+def lying_text(wish: Wish, design: Design) -> str:
+    """What lies on its side where nobody asked for that, and what has it stand; else nothing."""
+    poses = {one.item.name: lays(one.item, one.lay)[0] for one in design.contents}
+    lying = [name for name, pose in poses.items() if pose.words.startswith("on its side")]
+    if wish.lay is not None or not lying:
+        return ""
+    many = len(lying) > 1
+    text = (
+        f"{joined(lying)} {'lie on their sides' if many else 'lies on its side'}: with --lay end "
+        f"a new box has {'them' if many else 'it'} stand"
+    )
+    return "\n".join(textwrap.wrap(text, WIDTH)) + "\n\n"
 
 
 def _empty(wish: Wish, data: Mapping[str, Any]) -> str:

@@ -142,7 +142,8 @@ def _more(now: PartSpec, then: PartSpec) -> list[float]:
 def _task(wish: Wish, plan: Plan, roots: Sequence[Path], own: ItemTables | None) -> Task:
     tools = find_tools(wish.tools, roots)
     known = known_items(roots, own)
-    contents = tuple(Content(find_item(name, known), count, plan.lay) for name, count in wish.items)
+    lay = wish.lay or plan.lay
+    contents = tuple(Content(find_item(name, known), count, lay) for name, count in wish.items)
     stocks = {part: find_stock(wish.stock(part), roots) for part in plan.parts}
     return Task(wish, Steps.of(wish.unit, tools), tools.joint_mm, contents, stocks)
 

@@ -6,6 +6,7 @@ import enum
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from fitcheck.kinds.kind import Lay
 from fitcheck.units import Unit
 
 
@@ -54,6 +55,9 @@ class Wish:
 
     called: str = ""
     """What the box is called, if not as its name says."""
+
+    lay: Lay | None = None
+    """How what goes in is to lie; None for how the style has it."""
 
     @property
     def title(self) -> str:

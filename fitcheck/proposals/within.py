@@ -97,7 +97,7 @@ class DividersPlan(WithinPlan):
         return min(_grids(count), key=lambda grid: rated(*grid))
 
     def _cell_mm(self, task: Task) -> Pair:
-        pose, slack = lying(task.contents[0].item), self.slack_mm(task)
+        pose, slack = lying(task.contents[0].item, task.contents[0].lay), self.slack_mm(task)
         return pose.width_mm + slack, pose.length_mm + slack
 
     def floor_mm(self, task: Task) -> Pair:
@@ -175,7 +175,7 @@ class InsertPlan(WithinPlan):
 
     def window_mm(self, task: Task) -> Pair:
         """Its window, as a hand can cut it."""
-        pose, slack = lying(task.contents[0].item), self.slack_mm(task)
+        pose, slack = lying(task.contents[0].item, task.contents[0].lay), self.slack_mm(task)
         return task.steps.by_hand(pose.width_mm + slack), task.steps.by_hand(pose.length_mm + slack)
 
     def legs_mm(self, task: Task) -> float:
@@ -229,7 +229,7 @@ class MatPlan(InsertPlan):
         found = super().refusal(task)
         if found is not None:
             return found
-        pose, name = lying(task.contents[0].item), task.contents[0].item.name
+        pose, name = lying(task.contents[0].item, task.contents[0].lay), task.contents[0].item.name
         side = min(pose.width_mm, pose.length_mm)
         if pose.height_mm <= MAT_SHARE * side:
             return None

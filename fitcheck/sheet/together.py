@@ -82,10 +82,6 @@ def closing_words(step: Closing) -> str:
     return text[0].upper() + text[1:]
 
 
-LIES = {Lay.FLAT: ", flat", Lay.EDGE: ", on edge", Lay.END: ", on end"}
-"""How a content lies, in words; any way is not told, nor what lies alike whatever way is asked."""
-
-
 def _contents(contents: Sequence[Content]) -> Iterator[str]:
     """What goes in; what two tables say alike is counted together."""
     counts: dict[tuple[str, str], int] = {}
@@ -98,5 +94,6 @@ def _contents(contents: Sequence[Content]) -> Iterator[str]:
 
 def _lay_words(content: Content) -> str:
     """How it lies; nothing for what lies alike any way."""
-    asked, any_way = ({pose.name for pose in lays(content.item, k)} for k in (content.lay, Lay.ANY))
-    return "" if asked == any_way else LIES.get(content.lay, "")
+    poses = lays(content.item, content.lay)
+    asked, any_way = ({pose.name for pose in own} for own in (poses, lays(content.item, Lay.ANY)))
+    return "" if asked == any_way else f", {poses[0].words}"

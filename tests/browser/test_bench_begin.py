@@ -161,3 +161,20 @@ def test_a_decimal_comma_and_a_title_as_it_is_written(form: Page, tab: Tab, benc
     assert items["soap-bar"]["size"] == [83.5, 55, 25]
     listed = form.get_by_label("Put something in", exact=True).locator("option")
     assert "soap-bar" in listed.all_inner_texts()
+
+
+def test_a_tin_is_asked_for_by_its_own_sizes_and_stands(
+    form: Page, tab: Tab, bench: Served
+) -> None:
+    """Tins are packed standing (common practice, no source)."""
+    new_soap(form, called="tin", kind="cylinder", size="66 x 85 mm", name="tin-box")
+    size = blank(form, "Its size")
+    expect(size).to_have_attribute("placeholder", "66 x 85 mm")
+    told = form.locator(".new-item").text_content() or ""
+    assert "Diameter x height" in told and "Width x length" not in told
+    blank(form, "What goes in lies").select_option("end")
+    propose(form)
+    form.wait_for_url("**/#/design/tin-box")
+    tab.answered()
+    text = (bench.root / "models" / "tin-box.toml").read_text(encoding="utf-8")
+    assert tomllib.loads(text)["content"][0]["lay"] == "end"

@@ -20,9 +20,10 @@ export async function open(place) {
   const lid = choices([{ value: "", words: "the same" }, ...known.papers.map(named)], "");
   const board = choices(known.boards.map(named), BENCH);
   const sits = choices([{ value: "slides", words: "slides easily" }, { value: "snug", words: "snug" }], "slides");
+  const lay = choices([{ value: "", words: "as the box has it" }, { value: "flat", words: "flat, what is round and long on its side" }, { value: "edge", words: "on an edge" }, { value: "end", words: "on an end: jars and tins stand" }, { value: "any", words: "as it fits best" }], "");
   const add = () => { lines.append(itemLine(known, lines)); };
   add();
-  keep({ name, room, style, paper, lid, board, sits });
+  keep({ name, room, style, paper, lid, board, sits, lay });
   const go = el("button", { class: "main", text: "Propose a box" });
   const stop = button("Stop", () => {}, { hidden: true });
   const form = el(
@@ -30,7 +31,7 @@ export async function open(place) {
     el("h2", { text: "What goes in" }), lines,
     el("p", { class: "row" }, button("Something else too", add, { class: "small" })),
     labelled("Or only a size", room, { help: "What is to be free inside, width x length x height, when nothing of the list goes in: 70 x 80 x 20 mm, or 2 3/4 x 3 x 3/4 in." }),
-    el("h2", { text: "Which box" }), labelled("Box", style), labelled("What goes in sits", sits, { help: "The lid, too, where most boxes come out right so." }),
+    el("h2", { text: "Which box" }), labelled("Box", style), labelled("What goes in lies", lay, { help: "Trays lay things flat and cartons stand them on end, unless you say otherwise." }), labelled("What goes in sits", sits, { help: "The lid, too, where most boxes come out right so." }),
     el("h2", { text: "Made of" }), labelled("Paper", paper, { help: "What it is folded from. A paper that is not here is made known by measuring it." }), labelled("Lid's paper", lid), labelled("Board", board, { help: "The board you score on: sizes are proposed so that every score is in one of its grooves." }),
     el("h2", { text: "Its name" }), labelled("Name", name, { help: "What the box is called. Its letters, digits, - and _ become the name of its file." }),
     el("p", { class: "row" }, go, stop),
@@ -38,7 +39,7 @@ export async function open(place) {
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     if (go.disabled) return;
-    const fields = { name, room, style, paper, lid, board, sits, lines };
+    const fields = { name, room, style, paper, lid, board, sits, lay, lines };
     for (const field of form.querySelectorAll("input, select")) beside(field, "");
     fill(told);
     const wish = wishOf(fields, known.items.map((one) => one.name));
@@ -79,6 +80,14 @@ function keep(fields) {
   }
 }
 
+// What a kind's sizes are, and what they look like.
+const SIZES = {
+  block: { like: "60 x 40 x 22 mm", help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in." },
+  card: { like: "85.6 x 54 x 0.8 mm", help: "Width x length x thickness, with the unit: 85.6 x 54 x 0.8 mm, or 3 3/8 x 2 1/8 x 1/32 in." },
+  cylinder: { like: "66 x 85 mm", help: "Diameter x height, with the unit: 66 x 85 mm, or 2 5/8 x 3 3/8 in. Its height is from one flat end to the other." },
+  sphere: { like: "16 mm", help: "Its diameter, with the unit: 16 mm, or 5/8 in." },
+};
+
 function itemLine(known, lines) {
   const own = { value: "?", words: "something new: I give its size" };
   const item = choices([{ value: "", words: "choose" }, ...known.items.map(({ name }) => name), own], "", { class: "item" });
@@ -88,9 +97,15 @@ function itemLine(known, lines) {
   const sizes = el("input", { class: "sizes", autocomplete: "off", placeholder: "60 x 40 x 22 mm" });
   const file = el("input", { type: "file", class: "mesh", accept: ".stl,.3mf,.obj,.ply" });
   const [bySize, byFile] = [el("div"), el("div", { hidden: true }, labelled("Its file", file, { help: "STL, 3MF, OBJ or PLY, in millimetres. It is copied into the workspace." }))];
+  const asked = () => {
+    const { help, like } = SIZES[kind.value] || SIZES.block;
+    sizes.placeholder = like;
+    fill(bySize, labelled("Its size", sizes, { help: `${help} Of one piece, not of the stack; measure the largest of several.` }));
+  };
+  kind.addEventListener("change", asked);
   kind.addEventListener("change", () => { bySize.hidden = kind.value === "mesh"; byFile.hidden = kind.value !== "mesh"; });
   const more = el("div", { class: "new-item", hidden: true }, labelled("Call it", called), labelled("It is", kind), bySize, byFile);
-  bySize.append(labelled("Its size", sizes, { help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in. Of one piece, not of the stack; measure the largest of several." }));
+  asked();
   item.addEventListener("change", () => { more.hidden = item.value !== "?"; });
   const made = el("div", { class: "going-in", role: "group", "aria-label": `Thing ${lines.childElementCount + 1}` }, labelled("What", item), labelled("How many", count), more);
   if (lines.childElementCount) made.append(button("Not this", () => made.remove(), { class: "small" }));

@@ -43,19 +43,19 @@ function countOf(said) {
 }
 
 // What a command of the terminal said of the form, in words of the page: { key, text } each.
-const KEYS = { item: "item", describe: "item", room: "room", style: "style", stock: "paper", tools: "board", sits: "sits", title: "name", NAME: "name" };
+const KEYS = { item: "item", describe: "item", room: "room", style: "style", stock: "paper", tools: "board", sits: "sits", lay: "lay", title: "name", NAME: "name" };
 export function plainly(line, described) {
   const [, key, rest] = /^(?:--)?([a-z]+|NAME): ([^]*)$/.exec(line) || [null, "", line];
   if (key === "NAME" && rest.includes("is there already")) return { key: "name", text: "there is a box of that name already, and nothing is written over: choose another name" };
   let text = rest;
   for (const { called, words, sizes } of described) text = text.replaceAll(words, sizes).replaceAll(`'${called}=`, "'");
-  text = text.replace(/; (correct it|write it so)$/, "").replace(/(^|[^\w-])--(item|describe|room|style|stock|tools|sits)\b/g, (_, before, option) => `${before}“${NAMED[option]}”`);
+  text = text.replace(/; (correct it|write it so)$/, "").replace(/(^|[^\w-])--(item|describe|room|style|stock|tools|sits|lay)\b/g, (_, before, option) => `${before}“${NAMED[option]}”`);
   return { key: KEYS[key] || "", called: (/'([^':=]+)[:=]?/.exec(rest) || [])[1], text };
 }
-const NAMED = { item: "What", describe: "something new", room: "Or only a size", style: "Box", stock: "Paper", tools: "Board", sits: "What goes in sits" };
+const NAMED = { item: "What", describe: "something new", room: "Or only a size", style: "Box", stock: "Paper", tools: "Board", sits: "What goes in sits", lay: "What goes in lies" };
 
 // All that is asked for, from the blanks; `problems` are { field, text }.
-export function wishOf({ name, room, style, paper, lid, board, sits, lines }, known) {
+export function wishOf({ name, room, style, paper, lid, board, sits, lay, lines }, known) {
   const problems = [];
   const wrong = (field, text) => { problems.push({ field, text }); };
   const given = { name: nameOf(name.value), style: style.value, tools: board.value, sits: sits.value, stock: [`base=${paper.value}`] };
@@ -80,6 +80,7 @@ export function wishOf({ name, room, style, paper, lid, board, sits, lines }, kn
   if (!given.name) wrong(name, "write what the box is called, with a letter or a digit in it");
   else if (given.name !== name.value.trim()) given.title = name.value.trim();
   if (lid.value) given.stock.push(`lid=${lid.value}`);
+  if (items.length && lay.value) given.lay = lay.value;
   if (items.length) given.item = items.map(({ called, count }) => `${called}:${count}`);
   return { given, items, described, problems };
 }

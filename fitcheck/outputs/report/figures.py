@@ -16,7 +16,7 @@ from fitcheck.fit.content_fit import ContentFit
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern
 from fitcheck.fit.taken_out import taking_out
 from fitcheck.outputs.arranged_words import arranged_words
-from fitcheck.outputs.bench_words import Sizes, lying_words
+from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.inside import insides_of
 from fitcheck.pattern.counted import hole_by_hand_mm
@@ -227,10 +227,7 @@ def _content(index: int, content: dict[str, Any], fit: ContentFit, out: str) -> 
     place = f"contents.{index}"
     slack = content["slack_mm"] or {}
     turn = content["turn_deg"]
-    each = [place["orientation"] for place in content["placements"]]
-    lies = (lying_words(each) or content["orientation"]) + (
-        f", turned {turn:.1f} deg" if turn else ""
-    )
+    lies = content["lies"] + (f", turned {turn:.1f} deg" if turn else "")
     arranged = arranged_words(fit.placements, fit.content.count)
     lies += f", {arranged}" if arranged else ""
     if lies and "in_each_of" in content:

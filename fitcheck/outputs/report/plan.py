@@ -127,7 +127,7 @@ def _arranged(fit: ContentFit) -> str:
 def _words(check: Check, room: Room) -> str:
     lines = [
         f"{number}: {fit.content.count} x {fit.content.item.name}, "
-        + lying_words(place.pose.name for place in fit.placements)
+        + lying_words(pose.words for pose in fit.poses)
         + _arranged(fit)
         for number, fit in enumerate(check.contents, start=1)
         if fit.placements
