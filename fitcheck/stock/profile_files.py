@@ -1,5 +1,6 @@
 """What stock and printer files may say, the values read from them, and where they are found."""
 
+import contextlib
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -7,6 +8,8 @@ from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, Field, model_validator
 
+from fitcheck.errors import InputError
+from fitcheck.plain import shown
 from fitcheck.stock.crease import LARGEST_SHARE, LARGEST_U_SHARE, uncalibrated_allowance
 from fitcheck.stock.gives_files import (
     CreaseFile,
@@ -31,9 +34,10 @@ from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, SeenBoard, Stoc
 from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
+from fitcheck.stock.weights import caliper_words, nearest_words, weight_in, with_caliper
 from fitcheck.workspace.colours import Colour, Printed
 from fitcheck.workspace.lengths import problem
-from fitcheck.workspace.names import Shelf, find_named
+from fitcheck.workspace.names import Shelf, find_named, names_on
 from fitcheck.workspace.records import RECORDS, missing_records
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
 from fitcheck.workspace.toml import read_toml
@@ -179,7 +183,10 @@ def read_stock(path: Path) -> Stock:
 
 def stock_from(data: dict[str, Any], path: Path) -> Stock:
     """The stock that a file says, or would say; raises ``InputError`` like ``read_stock``."""
-    file = validate(StockFile, data, path)
+    try:
+        file = validate(StockFile, data, path)
+    except InputError as error:
+        raise InputError([with_caliper(line, data) for line in error.lines]) from None
     allowance, allowance_u = file.crease_allowance_mm, file.crease_allowance_u_mm
     calibrated = allowance is not None and allowance_u is not None
     if allowance is None or allowance_u is None:
@@ -250,8 +257,31 @@ def printer_from(data: dict[str, Any], path: Path) -> Printer:
 
 
 def find_stock(name: str, roots: Sequence[Path]) -> Stock:
-    """The stock of that name; raises ``InputError`` with the nearest known names."""
-    return read_stock(find_named(Shelf.STOCK, name, roots))
+    """The stock of that name; raises ``InputError`` with the nearest known names, or, where a
+    weight stands for a name, with the nearest weights."""
+    gsm = weight_in(name)
+    try:
+        path = find_named(Shelf.STOCK, name, roots)
+    except InputError:
+        if gsm is None:
+            raise
+        raise _only_weight(name, gsm, roots) from None
+    return read_stock(path)
+
+
+def _only_weight(name: str, gsm: float, roots: Sequence[Path]) -> InputError:
+    """What is said of a weight in place of a name."""
+    known: dict[str, float] = {}
+    for one in names_on(Shelf.STOCK, roots):
+        with contextlib.suppress(InputError):
+            own = read_stock(find_named(Shelf.STOCK, one, roots)).grammage_gsm
+            known |= {} if own is None else {one: own}
+    near = nearest_words(gsm, known)
+    return InputError(
+        f"no such stock; read {shown(name)}, a weight; allowed: a file name in "
+        f"calibration/{Shelf.STOCK.value}; nearest in weight: {near}; take one of them, or add a "
+        f"file of your own with grammage_gsm = {gsm:g}, {caliper_words(gsm)}"
+    )
 
 
 def find_tools(name: str, roots: Sequence[Path]) -> Tools:
