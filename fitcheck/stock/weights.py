@@ -1,4 +1,4 @@
-"""A paper of which only the weight is known: which known ones are near it, and how thick it may be."""
+"""A paper known by its weight alone: which others are near it, and how thick it may be."""
 
 from __future__ import annotations
 
