@@ -6,7 +6,7 @@ folding. The best is folded anew before it is given, and the next taken where it
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -40,6 +40,8 @@ LEAST_GAIN = 0.02
 """What helps fewer boxes than this is not worth a sentence."""
 ALIKE = 0.01
 """Changes whose odds are nearer than this help alike: the simpler comes first."""
+NOTHING = 0.0025
+"""What changes the odds by less, on the same boxes, does nothing."""
 MOST_FOLDED = 5
 """So many changes are folded anew at the most."""
 
@@ -156,12 +158,28 @@ class _Looking:
                 ]
             )
         most = max(rate for rate, _ in found)
+        sizes = {(idea.part, own): rate for rate, idea in found if (own := _own(idea)) is not None}
 
         def behind(one: tuple[float, Idea]) -> tuple[float, tuple[float, ...]]:
             rate, idea = one
-            return 0.0 if rate > most - ALIKE else most - rate, idea.effort
+            kind, by, uneven, whole = idea.effort
+            effort = kind, by, uneven or self._idle(idea, rate, sizes), whole
+            return 0.0 if rate > most - ALIKE else most - rate, effort
 
         return sorted(found, key=behind)
+
+    def _idle(
+        self, idea: Idea, rate: float, sizes: Mapping[tuple[str, tuple[float, float]], float]
+    ) -> bool:
+        """Whether one of two sizes that an idea changes does nothing: the other alone does it."""
+        own, was = _own(idea), self.design.part(idea.part)
+        if own is None or was is None:
+            return False
+        wide, long = _same(was.size_mm)
+        alone = ((wide, own[1]), (own[0], long))
+        return any(
+            one != own and sizes.get((idea.part, one), 0.0) > rate - NOTHING for one in alone
+        )
 
     def _rated(self, ideas: Sequence[Idea]) -> list[tuple[float, Idea]]:
         """Those ideas that can be tried, each with its rough share of right boxes."""
@@ -184,6 +202,17 @@ class _Looking:
             return None
         again = folded_anew(self.start, idea.design)
         return again if again is not None and again.check.fits else None
+
+
+def _own(idea: Idea) -> tuple[float, float] | None:
+    """The sizes that an idea gives a part, mm; None where it changes something else."""
+    spec = idea.design.part(idea.part) if idea.design is not None and idea.part else None
+    return None if spec is None else _same(spec.size_mm)
+
+
+def _same(size_mm: tuple[float, float]) -> tuple[float, float]:
+    """Sizes that are found again however they were added up, mm."""
+    return round(size_mm[0], 6), round(size_mm[1], 6)
 
 
 def _rough_boxes(start: Prospect) -> int:
