@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from fitcheck.design.model import Design
-from fitcheck.errors import InputError, ModelError
+from fitcheck.errors import FitcheckError, InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint, largest_sides
 from fitcheck.fit.held import as_cut
 from fitcheck.fit.one_board import measured_tools, scored_on
@@ -210,11 +210,16 @@ def _round_contents(spec: PartSpec, design: Design, progress: Progress) -> tuple
     def heights() -> Iterator[tuple[float, float]]:
         if not any(part.fills_base for part in design.parts):
             yield depth, depth  # which most go into, whatever closes it
-        tried = _settled(spec, largest_sides(design), design)
-        floor = replace(
-            spec.pinned(tried), size_by=SizeBy.FLOOR, size_mm=(tried.width_mm, tried.length_mm)
-        )
-        yield from heights_in(assemble(design.with_parts(floor)))
+        try:
+            tried = _settled(spec, largest_sides(design), design)
+            sides = tried.width_mm, tried.length_mm
+            floor = replace(spec.pinned(tried), size_by=SizeBy.FLOOR, size_mm=sides)
+            whole = assemble(design.with_parts(floor))
+        except FitcheckError:  # on so small a floor it cannot be made
+            if design.lid is None:
+                yield math.inf, depth
+            return
+        yield from heights_in(whole)
 
     return contents_footprint(design, heights(), depth, progress)
 
