@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Part, making_of
 from fitcheck.fit.check import Check
-from fitcheck.fit.sheets import half_of
+from fitcheck.fit.held import half_of
 from fitcheck.folding.fold import fold_all
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
