@@ -16,7 +16,7 @@ a package needs that adds a style or a kind of content. Everything else is priva
 
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.9.11"
+__version__ = "0.9.12"
 
 if TYPE_CHECKING:
     from fitcheck.errors import FitcheckError, InputError, MissingLibraryError, ModelError
