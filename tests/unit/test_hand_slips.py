@@ -149,3 +149,15 @@ def test_where_all_was_set_aside_the_refusal_says_what_and_why() -> None:
     with pytest.raises(InputError) as caught:
         fit_hands(rows, BOARD)
     assert "rows 2, 3" in caught.value.lines[0] and "both set aside" in caught.value.lines[0]
+
+
+def test_both_sides_of_a_fold_misread_once_do_not_hide_each_other() -> None:
+    """All strips are read twice; in one reading both sides of a fold are those of another groove."""
+    rows = strips(6)
+    rows += [replace(row, row=row.row + 100) for row in rows]
+    found = hands_of(moved(moved(rows, 16, 3.175), 17, -3.175), BOARD)
+    assert len(found.set_aside) == 2
+    assert all("both set aside; read it again" in line for line in found.set_aside)
+    assert len(found.departures) == 17
+    assert all(abs(one.off_mm) < 0.02 for one in found.departures)
+    assert all(one.noise.value < 1e-4 for one in found.departures), "a slip is no noise"
