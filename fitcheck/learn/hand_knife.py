@@ -30,25 +30,49 @@ class Part:
     parts: tuple[tuple[float, Entry], ...]
 
 
+@dataclass(frozen=True, eq=False)
+class Chain:
+    """Pieces of one card that follow each other."""
+
+    pieces: tuple[Entry, ...]
+    at_edge: bool
+    """Whether the first of them starts at the card's edge."""
+
+    @property
+    def shares(self) -> np.ndarray:
+        """What each piece counts for in each error of a cut, (n, n)."""
+        return shares_of(len(self.pieces), at_edge=self.at_edge)
+
+
 def cuts_of(entries: Iterable[Entry]) -> Iterator[Part]:
     """The cuts between numbered pieces of one person's card; others are cut one by one."""
+    chains, alone = chains_of(entries)
+    for entry in alone:
+        yield Part(entry, ((1.0, entry),))
+    for chain in chains:
+        for last, row in zip(chain.pieces, chain.shares, strict=True):
+            parts = zip(row, chain.pieces, strict=True)
+            yield Part(last, tuple((float(s), p) for s, p in parts if s))
+
+
+def chains_of(entries: Iterable[Entry]) -> tuple[list[Chain], list[Entry]]:
+    """Numbered pieces of one person's cards as they follow each other, and those without number."""
     numbered: dict[object, dict[int, Entry]] = {}
+    alone = []
     for entry in entries:
         piece = entry.readings[0].piece
         number = None if piece is None else _NUMBER.search(piece[1])
         if piece is None or number is None:
-            yield Part(entry, ((1.0, entry),))
+            alone.append(entry)
         else:
             card = (piece[0], piece[1].replace(number[0], "", 1))
             numbered.setdefault(card, {})[int(number[0])] = entry
-    for own in numbered.values():
-        for chain in _chains(sorted(own)):
-            pieces = [own[number] for number in chain]
-            shares = shares_of(len(chain), at_edge=chain[0] <= FIRST)
-            for last, row in zip(pieces, shares, strict=True):
-                yield Part(
-                    last, tuple((float(s), p) for s, p in zip(row, pieces, strict=True) if s)
-                )
+    chains = [
+        Chain(tuple(own[number] for number in chain), chain[0] <= FIRST)
+        for own in numbered.values()
+        for chain in _chains(sorted(own))
+    ]
+    return chains, alone
 
 
 def shares_of(count: int, *, at_edge: bool) -> np.ndarray:

@@ -37,6 +37,8 @@ class Doubt(enum.StrEnum):
     GAP = "gap"
     CORNER = "corner"
     PRINTER = "printer"
+    KNIFE = "knife"
+    GROOVES = "grooves"
     ANEW = "anew"
     SAME = "same"
     """The other answer to what ANEW answers."""

@@ -22,6 +22,7 @@ from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write
 from fitcheck.learn.doubtful import of_readings
 from fitcheck.learn.doubtful_stacks import Known, check_stacks
 from fitcheck.learn.drafting import Profile, given_for
+from fitcheck.learn.hand_doubtful import of_hands
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.mixed_sets import refuse_mixed_sets
 from fitcheck.learn.possible_readings import refuse_days_to_come
@@ -94,6 +95,8 @@ def learn_from(
             context, readings, str(file), path.name if rows else None, held, confirmed
         )
         hardly = list(_hardly_true(believed, rows, counted, confirmed)) if rows else []
+        if kind is Kind.TOOLS:
+            hardly += of_hands(rows, believed if isinstance(believed, Tools) else tools)
         if any(one.doubt not in confirmed for one in hardly):
             ask((*hardly, *of_letters), confirmed)
         given = given_for(kind, context.known.profile, tools, chosen, (joint_mm, setback_mm))
