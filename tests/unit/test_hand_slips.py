@@ -152,7 +152,7 @@ def test_where_all_was_set_aside_the_refusal_says_what_and_why() -> None:
 
 
 def test_both_sides_of_a_fold_misread_once_do_not_hide_each_other() -> None:
-    """All strips are read twice; in one reading both sides of a fold are those of another groove."""
+    """All strips are read twice; one reading of a fold is of another groove, on both sides."""
     rows = strips(6)
     rows += [replace(row, row=row.row + 100) for row in rows]
     found = hands_of(moved(moved(rows, 16, 3.175), 17, -3.175), BOARD)
