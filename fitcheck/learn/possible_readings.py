@@ -44,8 +44,8 @@ LIMITS = {
 SHEET_MM = (0.05, 3.0)
 """Thinnest and thickest sheet that is folded into boxes: tracing paper and grey board (common
 practice, no source; office paper is 0.1 mm)."""
-COARSEST_MM = 1.0
-"""A ruler's step; coarser readings say nothing about a fit."""
+COARSEST_MM = INCH / 16
+"""The step of a ruler in sixteenths of an inch; coarser readings say nothing about a fit."""
 MOST_SHEETS = 1000
 
 AGAIN = "measure it again"
@@ -64,8 +64,9 @@ def problems(reading: Reading) -> Iterator[Problem]:
         yield (
             "resolution_mm",
             f"read {reading.resolution_mm:g}",
-            f"above 0 and up to {COARSEST_MM:g} mm, the step of the instrument's display",
-            "write 0.01 for a caliper that shows hundredths, 0.5 for a ruler read to half a mm",
+            f"above 0 and up to {COARSEST_MM:g} mm (1/16 in), the step of the instrument's display",
+            "write 0.01 for a caliper that shows hundredths, 0.5 for a ruler read to half a mm, "
+            "1/16 in for one read to sixteenths",
         )
     yield from _settings(reading)
     yield from _findings(reading)

@@ -114,7 +114,7 @@ def test_inches_are_recognised_where_they_would_do() -> None:
     assert "inches" not in told(Feature.STACK, 35.0)[0]
 
 
-@pytest.mark.parametrize(("resolution", "good"), [(1.0, True), (1.01, False), (0.0, False)])
+@pytest.mark.parametrize(("resolution", "good"), [(1.5875, True), (1.59, False), (0.0, False)])
 def test_the_instrument_s_step(resolution: float, good: bool) -> None:
     row = replace(reading(Feature.CHANNEL, 60.4, 60.0, None), resolution_mm=resolution)
     assert (list(problems(row)) == []) == good

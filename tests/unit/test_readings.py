@@ -88,7 +88,7 @@ ROWS = {
     "2026-11-20,kh,caliper,0.01,channel,60,,nan,,,": ("reading_mm", "read 'nan'"),
     "2026-11-20,kh,caliper,0.01,channel,60,,60.4,60.3,,": ("reading_mm", "one of the two in a row"),
     "2026-11-20,kh,caliper,0.01,stack,,10,,3.3,3.4,": ("go_mm", "measured, not gauged"),
-    "2026-11-20,kh,caliper,2,stack,,10,3.31,,,": ("resolution_mm", "up to 1 mm"),
+    "2026-11-20,kh,caliper,2,stack,,10,3.31,,,": ("resolution_mm", "up to 1.5875 mm (1/16 in)"),
 }
 
 
@@ -306,3 +306,13 @@ def test_files_that_are_no_csv_are_told(tmp_path: Path) -> None:
         read_sheet(tmp_path / "none.csv")
     with pytest.raises(InputError, match="is empty"):
         parse_sheet("\n\n", "r.csv")
+
+
+@pytest.mark.parametrize(
+    ("step", "mm"), [("1/16 in", 1.5875), ("1/32 in", 0.79375), ("1/16", 1.5875)]
+)
+def test_a_rule_in_sixteenths_is_entered_as_what_it_is(step: str, mm: float) -> None:
+    """25.4 mm an inch exactly, by 16 or 32."""
+    (found,) = sheet(f"2026-11-20,kh,rule,{step},channel,60,,2 3/8,,,").readings
+    assert found.resolution_mm == pytest.approx(mm, abs=1e-9)
+    assert "up to 1.5875 mm (1/16 in)" in problem("2026-11-20,kh,rule,1/8 in,channel,60,,60.4,,,")
