@@ -35,15 +35,15 @@ def of_readings(
     if not walls:
         usual = usual_share(sheet) * sheet if known.allowance_mm is None else known.allowance_mm
         yield from _of_channels(rows, sheet, usual)
-    for place, apart in walls:
-        if not apart > sheet:
+    for place, apart, steps in walls:
+        if not apart + steps > sheet:
             yield Question(
                 Doubt.CHANNELS,
                 f"{place} is {max(apart, 0.0):.2f} mm wider than the inside of the same piece, and "
                 f"two sheets of {sheet:.3f} mm lie between them",
                 "measure channels over their outside, or write inside in feature",
             )
-        elif apart > 4 * sheet and apart > 2 * sheet + 4 * GAP_MM / 3:
+        elif apart - steps > max(4 * sheet, 2 * sheet + 4 * GAP_MM / 3):
             yield Question(
                 Doubt.SHEETS,
                 f"{place} is {apart:.2f} mm wider than the inside of the same piece, and two "
@@ -60,8 +60,8 @@ def _of_channels(rows: Sequence[Reading], sheet: float, usual: float) -> Iterato
     shortest = _shortest(rows)
     if shortest is None:
         return
-    nominal, off = shortest
-    if off + BOARD_SCALE_U * nominal / 2 < usual - sheet / 2:
+    nominal, off, steps = shortest
+    if off + steps / 2 + BOARD_SCALE_U * nominal / 2 < usual - sheet / 2:
         yield Question(
             Doubt.CHANNELS,
             f"{rows[0].file}: channels of {nominal:g} mm are {2 * off:+.2f} mm beside their "
@@ -70,16 +70,28 @@ def _of_channels(rows: Sequence[Reading], sheet: float, usual: float) -> Iterato
         )
 
 
-def _shortest(rows: Sequence[Reading]) -> tuple[float, float] | None:
-    """Nominal of the shortest channels and how far each of their walls stands out, mm."""
-    by_nominal: dict[float, list[float]] = defaultdict(list)
+def _shortest(rows: Sequence[Reading]) -> tuple[float, float, float] | None:
+    """Nominal of the shortest channels, how far each of their walls stands out, and what steps
+    leave open of what was read, mm.
+    """
+    by_nominal: dict[float, list[Reading]] = defaultdict(list)
     for row in rows:
         if row.feature is Feature.CHANNEL and row.reading_mm is not None and row.nominal_mm:
-            by_nominal[row.nominal_mm].append((row.reading_mm - row.nominal_mm) / 2)
+            by_nominal[row.nominal_mm].append(row)
     if not by_nominal:
         return None
     nominal = min(by_nominal)
-    return nominal, statistics.fmean(by_nominal[nominal])
+    own = by_nominal[nominal]
+    off = statistics.fmean(((row.reading_mm or 0.0) - nominal) / 2 for row in own)
+    return nominal, off, _steps(own)
+
+
+def _steps(rows: Sequence[Reading]) -> float:
+    """How far a size may be from what was read of it: half a step of the coarsest instrument.
+
+    Readings of one piece are rounded alike. What a gauge leaves open is its own question.
+    """
+    return max((row.resolution_mm / 2 for row in rows if row.reading_mm is not None), default=0.0)
 
 
 def _tell_of_tenth(rows: Sequence[Reading], sheet: float) -> str | None:
@@ -92,23 +104,26 @@ def _tell_of_tenth(rows: Sequence[Reading], sheet: float) -> str | None:
         return None
     walls = list(_walls(rows))
     if walls:
-        apart = statistics.median(apart for _, apart in walls)
+        apart = statistics.median(apart for _, apart, _ in walls)
+        steps = max(steps for _, _, steps in walls)
         return (
             f"outside and inside of a piece are {apart:.2f} mm apart"
-            if tenth < apart < 4 * tenth + 4 * GAP_MM / 3
+            if tenth < apart + steps < 4 * tenth + 4 * GAP_MM / 3
             else None
         )
     shortest = _shortest(rows)
     if shortest is None:
         return None
-    nominal, off = shortest
-    if abs(off - usual_share(tenth) * tenth) > tenth / 2 + BOARD_SCALE_U * nominal / 2:
+    nominal, off, steps = shortest
+    if abs(off - usual_share(tenth) * tenth) + steps / 2 > tenth / 2 + BOARD_SCALE_U * nominal / 2:
         return None
     return f"channels of {nominal:g} mm are {2 * off:+.2f} mm beside their nominal"
 
 
-def _walls(rows: Sequence[Reading]) -> Iterator[tuple[str, float]]:
-    """Pieces of which outside and inside were read: where, and how far these are apart."""
+def _walls(rows: Sequence[Reading]) -> Iterator[tuple[str, float, float]]:
+    """Pieces of which outside and inside were read: where, how far these are apart, and how much of
+    that the instruments' steps leave open, mm.
+    """
     outside: dict[object, list[Reading]] = defaultdict(list)
     inside: dict[object, list[Reading]] = defaultdict(list)
     for reading in rows:
@@ -119,7 +134,8 @@ def _walls(rows: Sequence[Reading]) -> Iterator[tuple[str, float]]:
         wide = [v for v in map(_middle, outside[key]) if v is not None]
         free = [v for v in map(_middle, inside[key]) if v is not None]
         if wide and free:
-            yield outside[key][0].place, statistics.median(wide) - statistics.median(free)
+            apart = statistics.median(wide) - statistics.median(free)
+            yield outside[key][0].place, apart, _steps(outside[key]) + _steps(inside[key])
 
 
 def _middle(reading: Reading) -> float | None:
