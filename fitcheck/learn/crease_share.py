@@ -79,16 +79,17 @@ class CreaseShare:
         return self.odd and abs(self.adds_mm - nearest * self.sheet_mm) > CLEAR_U * allowed
 
     @property
-    def _times(self) -> str:
-        return f"{self.share:.2f}" if self.little else f"{self.share:.1f}"
-
-    @property
     def words(self) -> str:
         """What was found and what is usual."""
-        return (
-            f"a crease adds {self.adds_mm:.2f} mm to a wall, {self._times} times the sheet's "
-            f"{self.sheet_mm:.3f} mm, and {usual_share(self.sheet_mm):.1f} times is usual"
-        )
+        size = f"{abs(self.adds_mm):.2f}"
+        usual = f"{usual_share(self.sheet_mm):.1f} times"
+        sheet = f"the sheet's {self.sheet_mm:.3f} mm"
+        if float(size) == 0.0:
+            return f"a crease adds nothing to a wall, and {usual} {sheet} is usual"
+        if self.adds_mm < 0:
+            return f"a crease takes {size} mm from a wall, and to add {usual} {sheet} is usual"
+        times = f"{self.share:.2f}" if self.little else f"{self.share:.1f}"
+        return f"a crease adds {size} mm to a wall, {times} times {sheet}, and {usual} is usual"
 
 
 def crease_share(fit: Fit) -> CreaseShare | None:
