@@ -25,6 +25,7 @@ from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_doubtful import of_hands
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.mixed_sets import refuse_mixed_sets
+from fitcheck.learn.other_names import of_other_names
 from fitcheck.learn.possible_readings import refuse_days_to_come
 from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_pieces, of_repeats
 from fitcheck.learn.same_pieces import Pieces
@@ -95,6 +96,7 @@ def learn_from(
             context, readings, str(file), path.name if rows else None, held, confirmed
         )
         hardly = list(_hardly_true(believed, rows, counted, confirmed)) if rows else []
+        hardly += of_other_names(rows, kind, name, place.root)
         if kind is Kind.TOOLS:
             hardly += of_hands(rows, believed if isinstance(believed, Tools) else tools)
         if any(one.doubt not in confirmed for one in hardly):

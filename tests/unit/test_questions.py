@@ -15,7 +15,7 @@ from fitcheck.learn.csv_rows import write_sheet
 from fitcheck.learn.doubtful import of_readings
 from fitcheck.learn.doubtful_stacks import Known
 from fitcheck.learn.questions import Doubt
-from fitcheck.learn.session import learn_from
+from fitcheck.learn.session import learn_from, turn_records
 from fitcheck.learn.session_results import Outcome, Turn
 from fitcheck.outputs.learn_text import learn_text
 from fitcheck.stock.profile_files import read_stock
@@ -270,6 +270,26 @@ def test_the_same_readings_under_other_initials_are_asked_about(tmp_path: Path) 
     assert learn(tmp_path, copied, {Doubt.AGAIN}).record
 
 
+def test_the_same_readings_under_another_name_are_asked_about(tmp_path: Path) -> None:
+    """The wrong file's name is the commonest slip; a part of it and more than it are asked too."""
+    rows = coupon(1)
+    learn(tmp_path, rows)
+    for same in (rows, rows[:-4], [*rows, replace(rows[-1], note="piece X", reading_mm=41.5)]):
+        with pytest.raises(InputError) as caught:
+            learn(tmp_path, same, name="twin")
+        (line,) = caught.value.lines
+        assert "its readings stand in stock-mine-0001.csv, which is of mine" in line
+        assert line.endswith(
+            "if these are of twin, set the other aside: fitcheck learn mine --set-aside "
+            "stock-mine-0001.csv; if it is, add --confirm again"
+        )
+    assert not (tmp_path / "calibration" / "stocks" / "twin.toml").exists()
+    assert learn(tmp_path, coupon(2), name="twin").record, "others are nobody's twin"
+    turn_records("mine", Turn(aside=("stock-mine-0001.csv",)), place(tmp_path), TOOLS)
+    assert learn(tmp_path, rows, name="third").record, "what is set aside counts nowhere"
+    assert learn(tmp_path, rows, {Doubt.AGAIN}, name="fourth").record
+
+
 @pytest.mark.parametrize(
     ("paper", "words"),
     [({"across": A + 0.35, "along": A + 0.33}, "wider"), ({"t": T * 1.25}, "mm a sheet")],
@@ -315,7 +335,9 @@ def test_a_caliper_is_never_known_better_than_its_instrument(tmp_path: Path) -> 
     found = read_stock(learn_from("mine", file, place(tmp_path), fine).profile)
     least = 0.03 / 3**0.5 / 10
     assert least <= found.caliper_u_mm < 1.3 * least
-    plain = read_stock(learn_from("other", file, place(tmp_path), TOOLS).profile)
+    again = (Doubt.AGAIN,)
+    other = learn_from("other", file, place(tmp_path), TOOLS, confirmed=again)
+    plain = read_stock(other.profile)
     assert 0.02 / 3**0.5 / 10 <= plain.caliper_u_mm < found.caliper_u_mm
 
 
