@@ -434,7 +434,8 @@ def test_what_can_hardly_be_is_asked_and_kept_once_it_is_confirmed(
 def test_a_name_like_a_known_one_is_asked_about(bench: tuple[Rehearsals, Path]) -> None:
     loop, _ = bench
     lines = [line_of(row, typed) for row in coupon_read(5)]
-    asyncio.run(loop.keep(order(lines, "harbour-card")))
+    kept = [line_of(row, typed) for row in coupon_read(6)]
+    asyncio.run(loop.keep(order(kept, "harbour-card")))
     found = asyncio.run(loop.rehearse("page", order(lines, "harbour-cart")))
     assert [one["word"] for one in found["questions"]] == [NEW]
     sure = asyncio.run(loop.rehearse("page", order(lines, "harbour-cart", new=True)))
