@@ -19,6 +19,7 @@ from fitcheck.learn.arrays import UNHEARD_MM2, arrays_of
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.entries import HAND_DOF, HAND_MM, Entry
 from fitcheck.learn.fit import fit
+from fitcheck.learn.other_readers import FRESH_MM
 from fitcheck.learn.outliers import SURE, most_to_set_aside
 from fitcheck.learn.solving import Model
 from fitcheck.uncertainty import resolution_u
@@ -179,6 +180,8 @@ def judged_pairs(
     for k in torn:
         expected = (entries[k].value_mm or 0.0) - float(away[k])
         u2 = max(float(variance[k]) - UNHEARD_MM2, 0.0) + HAND_MM**2
+        if kind is Kind.STOCK and not _stacked(entries[k]):
+            u2 = max(u2, FRESH_MM**2)  # few pieces that lie close do not say that all do
         lost = [(value - expected) ** 2 / u2 / 2 for value in entries[k].values_mm]
         first, second = entries[k].readings
         if abs(lost[0] - lost[1]) < SURE:
