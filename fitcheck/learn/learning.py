@@ -167,7 +167,7 @@ def _learn(
         gone = set[int]()
         for one in worst:
             rivals = [k for k in _rivals(model, found, one) if k not in gone]
-            lines.append(misfit(entries[one.entry], one, [entries[k] for k in rivals]))
+            lines.append(misfit(entries[one.entry], one, [entries[k] for k in rivals], entries))
             gone |= {one.entry, *rivals}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
     size = sheet_size(entries) if kind is Kind.STOCK else None

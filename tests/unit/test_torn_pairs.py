@@ -13,7 +13,7 @@ from tests.unit.test_questions import coupon, learn
 
 
 def torn(by_mm: float, first: bool) -> tuple[list[Reading], tuple[int, int]]:
-    """A good coupon that a sure hand reads twice, with one reading of a channel off; and the rows of
+    """A coupon that a sure hand reads twice, with one reading of a channel off; and the rows of
     that piece.
     """
     rows = [replace(row, row=k) for k, row in enumerate(coupon(3), 2)]
