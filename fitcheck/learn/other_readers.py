@@ -10,9 +10,9 @@ from __future__ import annotations
 import enum
 import math
 import statistics
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from fitcheck.learn.entries import HAND_MM
+from fitcheck.learn.entries import HAND_DOF, HAND_MM
 
 FRESH_MM = 0.1
 """Two folds, or cuts, of one size made anew differ by about so much or more (common practice, no
@@ -54,3 +54,13 @@ def likeness(offs: Sequence[float], u2s: Sequence[float], dof: float) -> Likenes
     least = 2 * HAND_MM**2
     ratio = math.fsum(s / max(u2, least) for s, (_, u2) in zip(squares, pairs, strict=True)) / own
     return Likeness.OTHERS if float(fdtrc(own, dof, ratio)) <= FURTHER else Likeness.UNSURE
+
+
+def scatter_of_repeats(sets: Iterable[Sequence[float]]) -> tuple[float, float]:
+    """Variance of one reading by its repeats in one file, mm2, and its degrees of freedom."""
+    squares, dof = HAND_DOF * HAND_MM**2, HAND_DOF
+    for values in sets:
+        mean = statistics.fmean(values)
+        squares += math.fsum((value - mean) ** 2 for value in values)
+        dof += len(values) - 1
+    return squares / dof, dof

@@ -15,6 +15,7 @@ from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.crease_share import crease_share
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import GIVE
+from fitcheck.learn.other_hands import OtherHand
 from fitcheck.learn.same_pieces import Again
 
 GAP_MM = 0.3
@@ -76,6 +77,23 @@ def of_pieces(again: Again, file: str) -> Question:
         "made anew",
         f"add --confirm {Doubt.SAME}, for the same pieces read again",
     )
+
+
+def of_other_hands(hands: Sequence[OtherHand], file: str) -> Iterator[Question]:
+    """People in one file who may each have made pieces under the same letters."""
+    for one in hands[:1]:
+        before, own = one.names
+        why = (
+            "what they read is further apart than readings of the same pieces"
+            if one.clear
+            else "what is read cannot tell whether these are the same"
+        )
+        yield Question(
+            Doubt.ANEW,
+            f"{file}: pieces {', '.join(one.letters)} are there by {before} and by {own}, and "
+            f"{why}: each has made their own",
+            f"add --confirm {Doubt.SAME}, for the same pieces read by several",
+        )
 
 
 def of_repeats(

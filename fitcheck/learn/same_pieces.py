@@ -17,9 +17,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
-from fitcheck.learn.entries import HAND_DOF, HAND_MM
 from fitcheck.learn.mixed_sets import PART, parts_of, rounded, who_read
-from fitcheck.learn.other_readers import Likeness, likeness
+from fitcheck.learn.other_hands import other_hands, parts_made_anew
+from fitcheck.learn.other_readers import Likeness, likeness, scatter_of_repeats
 from fitcheck.uncertainty import resolution_u
 
 LEAST_APART_MM = 0.05
@@ -107,6 +107,9 @@ class Pieces:
     def __init__(self, readings: Sequence[Reading], anew: Collection[str] = ()) -> None:
         self._readings = readings
         self._parts = parts_of(readings)
+        if anew:
+            said = [reading for reading in readings if reading.file in anew]
+            self._parts |= parts_made_anew(other_hands(said))
         self._found: dict[_Name, _Piece] = {}
         self._by_others: dict[str, Likeness] = {}
         if not self._parts and len({reading.file for reading in readings}) < 2:
@@ -226,7 +229,7 @@ class Pieces:
         for size in values:
             if _order(self._found[size[0]].file) < _order(file):
                 before[self._same(size)].append(size)
-        s2, dof = _scatter(values.values())
+        s2, dof = scatter_of_repeats(values.values())
         offs, u2s = [], []
         for size in (one for one in values if self._found[one[0]].file == file):
             if names is not None and size[0] not in names:
@@ -253,16 +256,6 @@ class Pieces:
             return (reading.file, part, letter[1])
         what = (reading.feature, rounded(reading.nominal_mm), reading.count, reading.grain)
         return (reading.file, part, None, *what)
-
-
-def _scatter(sets: Iterable[Sequence[float]]) -> tuple[float, float]:
-    """Variance of one reading by its repeats in one file, mm2, and its degrees of freedom."""
-    squares, dof = HAND_DOF * HAND_MM**2, HAND_DOF
-    for values in sets:
-        mean = statistics.fmean(values)
-        squares += math.fsum((value - mean) ** 2 for value in values)
-        dof += len(values) - 1
-    return squares / dof, dof
 
 
 def _record(pieces: str) -> str:

@@ -25,9 +25,18 @@ from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_doubtful import of_hands
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.mixed_sets import refuse_mixed_sets
+from fitcheck.learn.other_hands import other_hands
 from fitcheck.learn.other_names import of_other_names
 from fitcheck.learn.possible_readings import refuse_days_to_come
-from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_pieces, of_repeats
+from fitcheck.learn.questions import (
+    Doubt,
+    Question,
+    ask,
+    of_fit,
+    of_other_hands,
+    of_pieces,
+    of_repeats,
+)
 from fitcheck.learn.same_pieces import Pieces
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.writing import Change, write_change
@@ -191,22 +200,25 @@ def _of_pieces(
     """
     again = Pieces(readings, context.made_anew).read_again()
     new = record is not None
+    hands = other_hands(row for row in readings if row.file == record) if new else ()
     names = [name for name in ([record] if record is not None else held) if name in again]
     if Doubt.ANEW in confirmed:
+        names += [record] if record is not None and hands and record not in names else []
         return replace(context, anew=tuple(names)), (), ()
     if Doubt.SAME in confirmed:
         names += [name for name in held if not new and name in context.made_anew]
         return replace(context, same=tuple(names)), (), ()
+    asked = tuple(of_other_hands(hands, file))
     if not new or not names or held:
-        return context, (), ()
+        return context, asked, ()
     found = again[names[0]]
     if not found.alike:
-        return replace(context, anew=tuple(names)), (of_pieces(found, file),), ()
+        return replace(context, anew=tuple(names)), (*asked, of_pieces(found, file)), ()
     line = (
         f"{file}: {found.pieces} are in {found.older} too: counted as the same pieces, read again; "
         f"if they were made anew, give this file again with --confirm {Doubt.ANEW}"
     )
-    return context, (), (line,)
+    return context, asked, (line,)
 
 
 def _check_name(name: str, kind: Kind, place: Workplace, new: bool) -> None:
