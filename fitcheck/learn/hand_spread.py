@@ -94,6 +94,8 @@ def scatter_of(seen: MeanSquare, noise: MeanSquare, share: float, step_mm: float
     loss = seen.value**2 / seen.dof + (taken**2 / noise.dof if math.isfinite(noise.dof) else 0.0)
     dof = min(best**2 / loss, seen.dof)
     told = Told.NOISE if dof < LEAST_TOLD else Told.YES
+    if taken > 0.0 and math.isinf(noise.dof) and dof < LEAST_DOF:
+        told = Told.STEPS  # next to nothing of it is left beside the steps
     return Scatter(
         math.sqrt(best),
         math.sqrt(max(0.0, low)),
