@@ -32,7 +32,7 @@ ZERO_MM = 0.1
 """A caliper that nobody set to zero is off by about so much (common practice, no source)."""
 ASKED = 3.0
 """Asked about is what makes the cuts so many times as likely, all choices of a piece included: of
-honest cards that is one in a hundred."""
+honest cards that is two or three in a hundred."""
 OTHERS = 0.05
 """A piece that is the slip with this chance is named too."""
 USUAL_DOF = 3.0
