@@ -24,14 +24,14 @@ from fitcheck.learn.profiles import UNNAMED
 from fitcheck.learn.questions import Doubt
 from fitcheck.learn.same_pieces import Again, Pieces
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
-from fitcheck.learn.set_aside import ANEW, ASIDE, BACK, SAME, list_of, with_words
+from fitcheck.learn.set_aside import ANEW, ASIDE, BACK, SAME, list_of, taken_away, with_words
 from fitcheck.learn.writing import Change
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.profile_files import find_tools, read_printer, read_stock
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.names import Shelf, names_on
-from fitcheck.workspace.paths import CALIBRATION, Workplace
+from fitcheck.workspace.paths import CALIBRATION, Workplace, is_file
 from fitcheck.workspace.reading import Most, read_bounded
 
 SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER, Kind.TOOLS: Shelf.TOOLS}
@@ -62,6 +62,20 @@ class LearnContext:
         return self.place.root / CALIBRATION / shelf / f"{self.name}.toml"
 
     @property
+    def away(self) -> Path:
+        """Where the profile is kept that was taken away when no record counted any more."""
+        return taken_away(self.place.root, self.kind, self.name)
+
+    @property
+    def learnt_with(self) -> Path | None:
+        """The profile that says what the records that count were learnt with."""
+        value = self.known.value
+        learnt = self.known.profile == self.profile and value is not None and bool(value.records)
+        return (
+            self.away if not learnt and self.counted and is_file(self.away) else self.known.profile
+        )
+
+    @property
     def counted(self) -> list[Path]:
         """The records that count in this session."""
         out = (self.kept.aside | set(self.aside)) - set(self.back)
@@ -83,7 +97,7 @@ class LearnContext:
         """The profile from records alone, with what it was learnt with before."""
         sheets = read_counted(records, self.name)
         readings = [reading for sheet in sheets.values() for reading in sheet.readings]
-        given = given_for(self.kind, self.known.profile, tools, False, (None, None))
+        given = given_for(self.kind, self.learnt_with, tools, False, (None, None))
         return self.fitted(readings, given, None, notes)
 
     def fitted(
@@ -131,6 +145,9 @@ class LearnContext:
         """The same for tools; new ones begin as those that are given."""
         old = self.known.value if isinstance(self.known.value, Tools) else None
         base = old or find_tools(given.tools, self.place.roots)
+        if self.learnt_with == self.away:
+            base = read_tools(self.away)
+            base = base.assumed or base
         name = None if record is None else record[0].name
         outcome, text = hand_outcome(self.name, self.profile, base, readings, name)
         change = self._change(text, record)
@@ -151,7 +168,9 @@ class LearnContext:
                 f"learn {self.name} READINGS.csv --set-aside {self.aside[0]}; nothing was written"
             )
         found = Emptied(self.name, self.kind, self.aside, made, base)
-        return Change(self._turn(), None, None, made), found
+        text = None if made is None else _bytes_of(made)
+        away = None if text is None else (self.away, text.decode())
+        return Change(self._turn(), None, away, made), found
 
     def no_records(self) -> str:
         """One line for a name of which no record counts."""
@@ -185,7 +204,8 @@ class LearnContext:
 
     def _change(self, text: str, record: tuple[Path, str] | None) -> Change:
         same = _bytes_of(self.profile) == text.encode()
-        return Change(self._turn(), record, None if same else (self.profile, text), None)
+        away = self.away if is_file(self.away) else None
+        return Change(self._turn(), record, None if same else (self.profile, text), away)
 
     def _turn(self) -> tuple[Path, str] | None:
         words = ((self.aside, ASIDE), (self.back, BACK), (self.anew, ANEW), (self.same, SAME))

@@ -110,7 +110,7 @@ def learn_from(
             hardly += of_hands(rows, believed if isinstance(believed, Tools) else tools)
         if any(one.doubt not in confirmed for one in hardly):
             ask((*hardly, *of_letters), confirmed)
-        given = given_for(kind, context.known.profile, tools, chosen, (joint_mm, setback_mm))
+        given = given_for(kind, context.learnt_with, tools, chosen, (joint_mm, setback_mm))
         del sheet, rows, sheets, counted  # of a hundred thousand readings one copy is enough
         change, outcome = context.fitted(readings, given, record, (*notes, *said))
         asked = list(of_letters)

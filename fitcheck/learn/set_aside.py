@@ -16,6 +16,7 @@ from fitcheck.workspace.records import ENDING, is_record_name, records_folder
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
 LIST = "-set-aside"
+PROFILE_ENDING = ".toml"
 COLUMNS = ("date", "record", "what")
 ASIDE, BACK = "set aside", "taken back"
 ANEW, SAME = "pieces made anew", "pieces read again"
@@ -27,6 +28,12 @@ _ALLOWED = tuple(word for words in WORDS for word in words)
 def list_of(root: Path, kind: str, name: str) -> Path:
     """Where the list of one stock or printer stands."""
     return records_folder(root) / f"{kind}-{name}{LIST}{ENDING}"
+
+
+def taken_away(root: Path, kind: str, name: str) -> Path:
+    """Where a profile is kept while no record counts that it was made of: what its readings were
+    learnt with comes back with them."""
+    return list_of(root, kind, name).with_suffix(PROFILE_ENDING)
 
 
 def is_list(path: Path) -> bool:

@@ -29,8 +29,9 @@ class Change:
     """The list of records that do not count."""
     record: Text | None
     profile: Text | None
+    """The profile; where no record counts any more, its text in the place where it is kept."""
     removed: Path | None
-    """A profile that no record stands behind any more."""
+    """A profile that no record stands behind any more, or what was kept of one that came back."""
 
     @property
     def is_nothing(self) -> bool:
