@@ -5,6 +5,8 @@ from __future__ import annotations
 import dataclasses
 import enum
 import json
+import re
+import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -43,7 +45,8 @@ class Version:
     what: Ingredient
     name: str
     sha256: str
-    """Of the file; of an item, of what it says, as its file holds all the others too."""
+    """Of the file, whatever the order in which a profile names its records; of an item, of what it
+    says, as its file holds all the others too."""
 
     @property
     def words(self) -> str:
@@ -106,12 +109,12 @@ def versions_of(design: Design) -> tuple[Version, ...]:
     own = own_file(design)
     found += [own] if own is not None else []
     found += [
-        Version(Ingredient.STOCK, name, _of_file(find_named(Shelf.STOCK, name, places)))
+        Version(Ingredient.STOCK, name, _of_profile(find_named(Shelf.STOCK, name, places)))
         for name in stocks
     ]
     tools = design.tools.name
     paths = tools_paths(find_named(Shelf.TOOLS, tools, places))
-    found.append(Version(Ingredient.TOOLS, tools, _of_file(*paths)))
+    found.append(Version(Ingredient.TOOLS, tools, _of_profile(*paths)))
     found += [Version(Ingredient.ITEM, name, _of_item(item)) for name, item in items.items()]
     return tuple(found)
 
@@ -139,6 +142,26 @@ def changed_since(then: Sequence[Version], now: Sequence[Version]) -> tuple[Vers
 
 def _of_file(*paths: Path) -> str:
     return digest_of_bytes(b"".join(read_bounded(path, Most.DESIGN) for path in paths))
+
+
+def _of_profile(*paths: Path) -> str:
+    """Of a profile's files, their records in the order of their names: else they say the same."""
+    return digest_of_bytes(b"".join(_in_order(read_bounded(path, Most.DESIGN)) for path in paths))
+
+
+def _in_order(raw: bytes) -> bytes:
+    try:
+        text = raw.decode("utf-8")
+        names = tomllib.loads(text).get("records")
+    except ValueError:
+        return raw
+    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+        return raw
+    named = re.compile("|".join(rf"(?<=[\"']){re.escape(name)}(?=[\"'])" for name in names))
+    if names == sorted(names) or named.findall(text) != names:
+        return raw
+    rest = iter(sorted(names))
+    return named.sub(lambda _: next(rest), text).encode()
 
 
 def _of_item(item: Item) -> str:

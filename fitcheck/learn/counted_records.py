@@ -32,7 +32,8 @@ class Kept:
     """What is kept of one stock or printer."""
 
     paths: tuple[Path, ...]
-    """Those that its profile names, then its other records in the workspace, oldest first."""
+    """Those that its profile names from elsewhere, then its own in the workspace, oldest first: in
+    whatever order they went and came back, the same ones are fitted in the same order."""
     named: frozenset[str]
     """The names of those in its profile."""
     aside: frozenset[str]
@@ -60,7 +61,7 @@ def kept_of(
     wanted = (each for each in names if each not in aside and each not in leaving)
     found = find_records(wanted, roots)
     own = records_of(roots[0], kind, name)
-    paths = tuple(dict.fromkeys([*found, *own]))
+    paths = (*dict.fromkeys(path for path in found if path not in own), *own)
     return Kept(paths, frozenset(names), aside, said_in(said, ANEW), said_in(said, SAME))
 
 

@@ -6,6 +6,7 @@ test; coupons are read from closed forms (`tests/cli/test_learn.py`, `tests/coup
 
 from __future__ import annotations
 
+import csv
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -75,3 +76,48 @@ def test_tools_come_back_as_those_they_were_learnt_from(bench: Path) -> None:
     assert before["grid"] == "3.175 mm"  # 1/8 in: the other shipped board has 5 mm
     there_and_back(bench, "our-board", "tools-our-board-0001.csv")
     assert profile(bench, "our-board", "tools") == before
+
+
+def second_session(root: Path) -> None:
+    """The same coupon made and read anew a day later: all read 0.01 mm more."""
+    with (root / "r.csv").open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    for row in rows:
+        row["date"] = row["date"] and "2026-11-21"
+        for key in ("reading_mm", "go_mm", "nogo_mm"):
+            row[key] = row[key] and f"{float(row[key]) + 0.01:.2f}"
+    with (root / "r2.csv").open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(rows)
+    done(root, "learn", "my-paper", "r.csv", "--new")
+    done(root, "learn", "my-paper", "r2.csv", "--confirm", "anew")
+
+
+def test_what_boxes_said_stays_when_a_record_goes_and_comes_back(bench: Path) -> None:
+    second_session(bench)
+    before = profile(bench, "my-paper")
+    done(bench, "record", "small", "--forecast")
+    for _ in range(12):
+        done(bench, "record", "small", "--outcome", "bound")
+    speak = "boxes of this very design speak against these odds"
+    assert speak in done(bench, "check", "small")
+    there_and_back(bench, "my-paper", "stock-my-paper-0001.csv")
+    after = profile(bench, "my-paper")
+    assert after == before  # in the order of its records, too
+    assert speak in done(bench, "check", "small")
+    assert "since it was frozen" not in done(bench, "record", "small", "--outcome", "bound")
+
+
+def test_a_profile_that_names_its_records_in_another_order_is_the_same(bench: Path) -> None:
+    """Profiles were written so by earlier versions."""
+    second_session(bench)
+    path = bench / "calibration" / "stocks" / "my-paper.toml"
+    done(bench, "record", "small", "--forecast")
+    names = [f"stock-my-paper-000{number}.csv" for number in (1, 2)]
+    text = path.read_text(encoding="utf-8")
+    assert f'records = ["{names[0]}", "{names[1]}"]' in text
+    path.write_text(text.replace(names[0], "?").replace(names[1], names[0]).replace("?", names[1]))
+    assert "since it was frozen" not in done(bench, "record", "small", "--outcome", "bound")
+    path.write_text(text.replace("0.", "0.0", 1))  # another caliper is another paper
+    assert "since it was frozen" in done(bench, "record", "small", "--outcome", "bound")
