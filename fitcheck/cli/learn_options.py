@@ -74,17 +74,20 @@ def learn_now(
     place = workplace_here()
     kit = find_tools(tools or USUAL_TOOLS, place.roots)
     if readings is None:
-        if tools or joint or setback:
-            option = "--set-aside, --take-back" if turn else "--rebuild"
+        if turn and (tools or joint or setback):
             raise InputError(
-                f"{option}: takes tools, joint and setback from the profile; leave them out"
+                "--set-aside, --take-back: takes tools, joint and setback from the profile; leave "
+                "them out, and say them with --rebuild afterwards"
             )
         if said:
             raise InputError(
                 "--confirm, --new: read without READINGS.csv; allowed: with new readings, of which "
                 "something is asked; leave them out"
             )
-        return turn_records(name, turn, place, kit) if turn else rebuild_profile(name, place, kit)
+        if turn:
+            return turn_records(name, turn, place, kit)
+        own = (_length("--joint", joint), _length("--setback", setback))
+        return rebuild_profile(name, place, kit, chosen=tools is not None, own=own)
     return learn_from(
         name,
         readings,

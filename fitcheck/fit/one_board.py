@@ -3,7 +3,8 @@
 A coupon tells the board's scale b and its paper's crease allowance a together, for what it reads is
 n (1 + b) + 2 a: where b is larger, a is less. So the scales that coupons told are combined, each
 with its weight, and each allowance is taken at the scale that comes of it. What is left open of
-the scale then moves all allowances along with all scores.
+the scale then moves all allowances along with all scores. Tools that were measured under a name of
+their own are the board that they were learnt from.
 """
 
 from __future__ import annotations
@@ -42,7 +43,7 @@ def scored_on(spec: PartSpec, tools: Tools | None) -> PartSpec:
     board = spec.stock.board
     if board is None:
         return spec
-    if tools is None or tools.name != board.tools or tools.habits.scale_u == 0.0:
+    if tools is None or board.tools not in tools.names or tools.habits.scale_u == 0.0:
         return replace(spec, stock=replace(spec.stock, board=None))
     return replace(spec, stock=_at_scale(spec.stock, board, tools.habits))
 
@@ -50,7 +51,7 @@ def scored_on(spec: PartSpec, tools: Tools | None) -> PartSpec:
 def _seen(design: Design) -> Iterator[SeenBoard]:
     """What each paper's coupon told of the board, each paper once."""
     for stock in {spec.stock.name: spec.stock for spec in design.parts}.values():
-        if stock.board is not None and stock.board.tools == design.tools.name:
+        if stock.board is not None and stock.board.tools in design.tools.names:
             yield stock.board
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -27,7 +28,7 @@ from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.set_aside import ANEW, ASIDE, BACK, SAME, list_of, taken_away, with_words
 from fitcheck.learn.writing import Change
 from fitcheck.stock.paper import Stock
-from fitcheck.stock.profile_files import find_tools, read_printer, read_stock
+from fitcheck.stock.profile_files import find_tools, read_given, read_printer, read_stock
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.names import Shelf, names_on
@@ -35,6 +36,10 @@ from fitcheck.workspace.paths import CALIBRATION, Workplace, is_file
 from fitcheck.workspace.reading import Most, read_bounded
 
 SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER, Kind.TOOLS: Shelf.TOOLS}
+Glue = tuple[float | None, float | None]
+"""Joint and setback of a coupon's tray in mm, each None where it is not said."""
+NOT_SAID: Glue = (None, None)
+SAME_JOINT_MM = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +59,8 @@ class LearnContext:
     """Records of which it is said in this session that their pieces were made anew."""
     same: tuple[str, ...] = ()
     """Those of which it is said that they are older pieces, read again."""
+    chosen: bool = False
+    """Whether the tools are chosen in this session."""
 
     @property
     def profile(self) -> Path:
@@ -92,13 +99,30 @@ class LearnContext:
         return (self.kept.anew - set(self.same)) | set(self.anew)
 
     def refitted(
-        self, records: Sequence[Path], tools: Tools, notes: tuple[str, ...]
+        self, records: Sequence[Path], tools: Tools, notes: tuple[str, ...], own: Glue = NOT_SAID
     ) -> tuple[Change, Outcome | HandOutcome]:
-        """The profile from records alone, with what it was learnt with before."""
+        """The profile from records alone, with what it was learnt with before or is said now."""
         sheets = read_counted(records, self.name)
         readings = [reading for sheet in sheets.values() for reading in sheet.readings]
-        given = given_for(self.kind, self.learnt_with, tools, False, (None, None))
-        return self.fitted(readings, given, None, notes)
+        return self.fitted(readings, self.given(tools, own), None, notes)
+
+    def given(self, tools: Tools, own: Glue) -> Given:
+        """What the fit takes as given; ``own`` are joint and setback as they are said now, mm.
+
+        Where other tools are named, a setback and a joint that had been said stay the coupon's.
+        """
+        before = self.learnt_with
+        said = None
+        if self.chosen and self.kind is Kind.STOCK and before is not None:
+            said = read_given(before)
+        if said is not None:
+            joint, setback = own
+            with contextlib.suppress(InputError):
+                usual = find_tools(said["tools"], self.place.roots).joint_mm
+                apart = abs(said["joint_mm"] - usual) > SAME_JOINT_MM
+                joint = said["joint_mm"] if joint is None and apart else joint
+            own = (joint, said["setback_mm"] if setback is None else setback)
+        return given_for(self.kind, before, tools, self.chosen, own)
 
     def fitted(
         self,
@@ -145,9 +169,12 @@ class LearnContext:
         """The same for tools; new ones begin as those that are given."""
         old = self.known.value if isinstance(self.known.value, Tools) else None
         base = old or find_tools(given.tools, self.place.roots)
-        if self.learnt_with == self.away:
-            base = read_tools(self.away)
-            base = base.assumed or base
+        if self.chosen and given.tools != self.name:
+            base = find_tools(given.tools, self.place.roots)
+        elif self.learnt_with == self.away:
+            away = read_tools(self.away)
+            base = away.assumed or away
+            base = replace(base, name=self.name) if base.name == away.name else base
         name = None if record is None else record[0].name
         outcome, text = hand_outcome(self.name, self.profile, base, readings, name)
         change = self._change(text, record)

@@ -99,7 +99,12 @@ def tools_profile(tools: Tools, name: str) -> str:
         sizes = [(sheet.width_mm, sheet.length_mm) for sheet in tools.sheets]
         keys["sheets"] = [[_length(side) for side in size] for size in sizes]
     if tools.assumed is not None:
-        keys["assumed"] = {**_hand(tools.assumed), "source": tools.assumed.source}
+        other = tools.assumed.name
+        keys["assumed"] = {
+            **_hand(tools.assumed),
+            "source": tools.assumed.source,
+            **({"tools": other} if other != name else {}),
+        }
     if tools.people:
         keys["people"] = {quoted(person): _hand(kit) for person, kit in tools.people}
     return profile_text(name, keys, tools.records)

@@ -16,12 +16,12 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Kind, Reading
-from fitcheck.learn.context import SHELVES, LearnContext, context_for
+from fitcheck.learn.context import NOT_SAID, SHELVES, Glue, LearnContext, context_for
 from fitcheck.learn.counted_records import new_rows, read_counted, read_left_out
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
 from fitcheck.learn.doubtful import of_readings
 from fitcheck.learn.doubtful_stacks import Known, check_stacks
-from fitcheck.learn.drafting import Profile, given_for
+from fitcheck.learn.drafting import Profile
 from fitcheck.learn.hand_doubtful import of_hands
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.mixed_sets import refuse_mixed_sets
@@ -81,7 +81,7 @@ def learn_from(
                 "--joint, --setback: read for a coupon of tools; allowed: with one of a stock, "
                 "whose tray is glued; leave them out"
             )
-        context = context_for(name, kind, place, turn)
+        context = replace(context_for(name, kind, place, turn), chosen=chosen)
         believed = context.known.believed
         check_stacks(
             name, sheet.readings, believed.caliper_mm if isinstance(believed, Stock) else None
@@ -110,7 +110,7 @@ def learn_from(
             hardly += of_hands(rows, believed if isinstance(believed, Tools) else tools)
         if any(one.doubt not in confirmed for one in hardly):
             ask((*hardly, *of_letters), confirmed)
-        given = given_for(kind, context.learnt_with, tools, chosen, (joint_mm, setback_mm))
+        given = context.given(tools, (joint_mm, setback_mm))
         del sheet, rows, sheets, counted  # of a hundred thousand readings one copy is enough
         change, outcome = context.fitted(readings, given, record, (*notes, *said))
         asked = list(of_letters)
@@ -126,11 +126,23 @@ def learn_from(
         return write_change(work, place.root)
 
 
-def rebuild(name: str, place: Workplace, tools: Tools) -> Outcome | HandOutcome:
-    """Fit the profile anew from the records that it names (or from all, if it is lost)."""
+def rebuild(
+    name: str,
+    place: Workplace,
+    tools: Tools,
+    *,
+    chosen: bool = False,
+    own: Glue = NOT_SAID,
+) -> Outcome | HandOutcome:
+    """Fit the profile anew from the records that it names (or from all, if it is lost).
+
+    What it was learnt with before stays but for tools that are ``chosen``, and for the joint and
+    setback of the coupon's tray, ``own`` in mm.
+    """
 
     def work() -> tuple[Change, Outcome | HandOutcome]:
         context = context_for(name, _kind_of(name, place), place, NO_TURN)
+        context = replace(context, chosen=chosen)
         named = [path for path in context.counted if path.name in context.kept.named]
         rest = [path for path in context.counted if path not in named]
         if not named:
@@ -141,7 +153,7 @@ def rebuild(name: str, place: Workplace, tools: Tools) -> Outcome | HandOutcome:
             f"{path.name} is kept but not in this profile: fitcheck learn {name} {path} adds it"
             for path in rest
         )
-        return context.refitted(named, tools, notes)
+        return context.refitted(named, tools, notes, own)
 
     with _uncollected():
         return write_change(work, place.root)

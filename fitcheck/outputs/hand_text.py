@@ -39,7 +39,7 @@ def hand_text(outcome: HandOutcome) -> str:
     lines += _profile_lines(outcome)
     for title, found in (
         ("set aside, not used:", fit.set_aside),
-        ("noted:", (*outcome.notes, *fit.notes)),
+        ("noted:", (*outcome.notes, *fit.notes, *_same_board(outcome))),
     ):
         if found:
             lines += ["", title, *(f"  {line}" for line in found[:MOST_OF_A_SORT])]
@@ -47,6 +47,15 @@ def hand_text(outcome: HandOutcome) -> str:
                 lines.append(f"  and {len(found) - MOST_OF_A_SORT} more of this sort")
     lines += _need_lines(fit)
     return "\n".join(lines) + "\n"
+
+
+def _same_board(outcome: HandOutcome) -> Iterator[str]:
+    """Which papers' coupons count as scored on it."""
+    for other in sorted(outcome.new.names - {outcome.name}):
+        yield (
+            f"papers learnt with {other} count as scored on this board; for one whose coupon was "
+            "scored on another one, name that: fitcheck learn PAPER --rebuild --tools NAME"
+        )
 
 
 def _head(outcome: HandOutcome) -> Iterator[str]:

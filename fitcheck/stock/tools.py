@@ -124,6 +124,11 @@ class Tools:
         return None
 
     @property
+    def names(self) -> frozenset[str]:
+        """What the same board is called: its name, and that of the tools they were learnt from."""
+        return frozenset({self.name} if self.assumed is None else {self.name, self.assumed.name})
+
+    @property
     def told_by(self) -> str:
         """Where its values come from, in words."""
         return self.source or f"records {', '.join(self.records)}"

@@ -98,6 +98,9 @@ class AssumedFile(HandFile):
     """What was taken for a hand before it was measured."""
 
     source: Words = Field(description="Where that came from, a text.")
+    tools: Words | None = Field(
+        default=None, description="The tools it was taken from, where those have another name."
+    )
 
 
 class ToolsFile(HandFile, SourcedFile):
@@ -234,7 +237,12 @@ def tools_from(data: dict[str, Any], path: Path) -> Tools:
         records=tuple(file.records or ()),
         assumed=None
         if assumed is None
-        else replace(tools, source=assumed.source, **_hand_of(assumed)),
+        else replace(
+            tools,
+            name=assumed.tools or tools.name,
+            source=assumed.source,
+            **_hand_of(assumed),
+        ),
         people=tuple((who, replace(tools, **_hand_of(own))) for who, own in people.items()),
     )
 

@@ -186,8 +186,15 @@ def on_its_own(stock: Stock) -> Stock:
     )
 
 
+OURS = replace(BOARD, name="our board", assumed=BOARD)
+"""The same board, measured under a name of its own after the papers' coupons were scored on it."""
+
+
+@pytest.mark.parametrize("tools", [BOARD, OURS], ids=["board", "own name"])
 @pytest.mark.parametrize("base_depth", [BASE_DEPTH, 60.0])
-def test_two_coupons_of_one_board_are_one_fit_of_all_their_folds(base_depth: float) -> None:
+def test_two_coupons_of_one_board_are_one_fit_of_all_their_folds(
+    base_depth: float, tools: Tools
+) -> None:
     """Each paper fitted alone, then put together, is all of them fitted at once by numpy."""
     (a_b, a_l, b), covariance = by_least_squares(*WIDTHS)
     base, lid = on_its_own(BASE_STOCK), on_its_own(LID_STOCK)
@@ -195,6 +202,7 @@ def test_two_coupons_of_one_board_are_one_fit_of_all_their_folds(base_depth: flo
     assert abs(base.board.scale - lid.board.scale) > 0.001
     plain = design("tray", 2.0, lid)
     deep = replace(plain.base, stock=base, depth_mm=base_depth)
+    plain = replace(plain, tools=tools)
     found = take_prospect(check(plain.with_parts(deep, plain.lid)))
     value, u = by_the_linear_law(found, Axis.WIDTH)
     t, t_u = LID_STOCK.caliper_mm, LID_STOCK.caliper_u_mm

@@ -121,3 +121,45 @@ def test_a_profile_that_names_its_records_in_another_order_is_the_same(bench: Pa
     assert "since it was frozen" not in done(bench, "record", "small", "--outcome", "bound")
     path.write_text(text.replace("0.", "0.0", 1))  # another caliper is another paper
     assert "since it was frozen" in done(bench, "record", "small", "--outcome", "bound")
+
+
+def test_papers_follow_the_board_that_is_measured_under_its_own_name(bench: Path) -> None:
+    done(bench, "learn", "my-paper", "r.csv", "--new")
+    like = ("--tools", "score-board-metric")
+    told = done(bench, "learn", "our-board", str(hand_readings(bench, "our-board", *like)), *like)
+    assert "papers learnt with score-board-metric count as scored on this board" in said(told)
+    assert "fitcheck learn PAPER --rebuild --tools NAME" in said(told)
+    assert profile(bench, "our-board", "tools")["assumed"]["tools"] == "score-board-metric"
+    done(bench, "learn", "our-board", "--rebuild")
+    assert profile(bench, "our-board", "tools")["assumed"]["tools"] == "score-board-metric"
+
+
+def said(text: str) -> str:
+    """A text whose lines are not broken."""
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("joint", [(), ("--joint", "0.2 mm")])
+def test_a_rebuild_with_other_tools_is_learning_with_them(
+    bench: Path, joint: tuple[str, ...]
+) -> None:
+    """The tray's glue and setback were the coupon's own: naming the board leaves them."""
+    own = (*joint, "--setback", "0.1 mm")
+    done(bench, "learn", "my-paper", "r.csv", "--new", *own, "--tools", "score-board-inch")
+    wanted = profile(bench, "my-paper")
+    done(bench, "learn", "my-paper", "r.csv", *own, "--tools", "score-board-metric")
+    assert profile(bench, "my-paper")["learnt"]["tools"] == "score-board-metric"
+    done(bench, "learn", "my-paper", "--rebuild", "--tools", "score-board-inch")
+    assert profile(bench, "my-paper") == wanted
+    told = done(bench, "learn", "my-paper", "--rebuild", "--joint", "0.3 mm", "--setback", "0 mm")
+    assert "tools score-board-inch, joint 0.30 +- 0.03 mm, tab setback 0.00 mm" in told
+
+
+def test_a_rebuild_of_tools_as_others_takes_their_grid(bench: Path) -> None:
+    like = ("--tools", "score-board-inch")
+    done(bench, "learn", "our-board", str(hand_readings(bench, "our-board", *like)), *like)
+    wanted = profile(bench, "our-board", "tools")
+    done(bench, "learn", "our-board", "--rebuild", "--tools", "score-board-metric")
+    assert profile(bench, "our-board", "tools")["grid"] == "5 mm"
+    done(bench, "learn", "our-board", "--rebuild", *like)
+    assert profile(bench, "our-board", "tools") == wanted
