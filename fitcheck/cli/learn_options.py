@@ -11,6 +11,7 @@ from fitcheck.cli.common_options import length_given
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.learn.compare import lid_change
+from fitcheck.learn.counted_records import as_records
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.needs import WANTED
 from fitcheck.learn.questions import Doubt
@@ -115,7 +116,10 @@ def check_of_tools(name: str, options: dict[str, object]) -> None:
 def turn_of(aside: Iterable[str] | None, back: Iterable[str] | None) -> Turn:
     """The records that are set aside and taken back. Raises InputError when one is both."""
     turn = Turn(tuple(aside or ()), tuple(back or ()))
-    both = [text for text in turn.aside if text in turn.back]
+    back = as_records(turn.back)
+    both = [
+        text for text, name in zip(turn.aside, as_records(turn.aside), strict=True) if name in back
+    ]
     if both:
         raise InputError(
             f"--set-aside, --take-back: read {shown(both[0])} with both; allowed: one of the two; "
