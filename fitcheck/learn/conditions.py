@@ -9,7 +9,7 @@ allowance is a third of a millimetre.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from fitcheck.learn.bench_readings import Feature, Reading
@@ -19,6 +19,9 @@ _AIR = r"(\d{1,3}(?:[.,]\d+)?)\s*%\s*(?:rh|r\.h\.|humidity|relative humidity)\b"
 _READ = re.compile(r"(?<!made at )(?<!made in )\b" + _AIR, re.IGNORECASE)
 _MADE = re.compile(r"\bmade (?:at|in)\s+" + _AIR, re.IGNORECASE)
 _FLOORS = (Feature.CHANNEL, Feature.INSIDE)
+USUAL = Hygroexpansion(along=0.00004, across=0.0001)
+"""Of paper and card for each % of relative humidity, within a factor of two or so (common practice,
+no source)."""
 WORTH_MM = 0.005
 """Less than this is not worth a word."""
 
@@ -46,16 +49,16 @@ def _number(found: re.Match[str] | None) -> float | None:
 
 
 def as_made(
-    readings: Sequence[Reading], strain: Hygroexpansion | None
+    readings: Sequence[Reading], strain: Hygroexpansion | None, name: str = "NAME"
 ) -> tuple[tuple[Reading, ...], tuple[str, ...]]:
     """Readings as they would be in the air that their pieces were made in, and what to say of it.
 
     Only a fold whose note says how it runs to the grain can be led back, and only for a paper whose
     strain is known.
     """
-    if strain is None:
-        return tuple(readings), ()
     made = _made(readings)
+    if strain is None:
+        return tuple(readings), _not_led_back(readings, made, name)
     found, most, count = [], 0.0, 0
     for reading in readings:
         by = _grown(reading, made.get(reading.piece), strain)
@@ -67,6 +70,24 @@ def as_made(
     what = "1 reading was" if count == 1 else f"{count} readings were"
     return tuple(found), (
         f"{what} taken in another air than the piece was made in: led back by up to {most:.2f} mm",
+    )
+
+
+def _not_led_back(
+    readings: Sequence[Reading], made: Mapping[tuple[str, str] | None, float], name: str
+) -> tuple[str, ...]:
+    """That what notes tell of the air was not used, how far that may be off, and what helps."""
+    grown = [abs(_grown(reading, made.get(reading.piece), USUAL)) for reading in readings]
+    count = sum(by >= WORTH_MM for by in grown)
+    if not count:
+        return ()
+    what = "1 reading was" if count == 1 else f"{count} readings were"
+    return (
+        f"{what} taken in another air than the piece was made in, and used as they are: nobody "
+        f"says how this paper swells. As paper usually does that is up to {max(grown):.2f} mm, "
+        "which looks like an error of the board's scale; write into its file hygroexpansion = "
+        f"{{along = {USUAL.along:.5f}, across = {USUAL.across:.5f}}} (usual of paper, common "
+        f"practice, no source) or what its maker says, then fitcheck learn {name} --rebuild",
     )
 
 

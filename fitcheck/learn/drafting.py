@@ -61,7 +61,7 @@ def drafted(
     with sound_profile(name):
         if readings[0].kind is Kind.STOCK:
             paper = known.value if isinstance(known.value, Stock) else None
-            dry, air_notes = as_made(readings, paper.hygroexpansion if paper else None)
+            dry, air_notes = as_made(readings, paper.hygroexpansion if paper else None, name)
             learnt = learn_stock(dry, given, _before(name, known, readings))
             learnt = replace(learnt, notes=(*learnt.notes, *air_notes))
             crease = _crease_length(learnt, paper, readings)

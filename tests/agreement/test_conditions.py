@@ -78,7 +78,10 @@ def test_each_reading_is_led_back_by_its_own_strain() -> None:
     led, _ = as_made(rows, STRAIN)
     expected = [80.30, 80.50 - 80 * 0.00012 * 20, 80.40 + 80 * 0.00003 * 19.5, 80.40, 80.40]
     assert [one.reading_mm for one in led] == pytest.approx(expected, abs=1e-9)
-    assert as_made(rows, None) == (tuple(rows), ())
+    as_read, (told,) = as_made(rows, None)
+    assert as_read == tuple(rows)
+    assert told.startswith("2 readings were taken in another air")
+    assert f"up to {80 * 0.0001 * 20:.2f} mm" in told  # across: 0.01 % for each %, no source
     assert (air_of(rows[0]), made_in(rows[0]), air_of(rows[4])) == (45.0, 45.0, None)
     assert (air_of(rows[2]), made_in(rows[2])) == (30.5, 50.0)
 

@@ -163,3 +163,73 @@ def test_a_rebuild_of_tools_as_others_takes_their_grid(bench: Path) -> None:
     assert profile(bench, "our-board", "tools")["grid"] == "5 mm"
     done(bench, "learn", "our-board", "--rebuild", *like)
     assert profile(bench, "our-board", "tools") == wanted
+
+
+def test_air_that_is_noted_for_a_paper_of_unknown_swelling_is_told_and_then_used(
+    bench: Path,
+) -> None:
+    """Read at 80 % what was made at 40 %: floors across the grain grow by 40 x 0.0001 of their
+    length, along it by 40 x 0.00004 (invented swelling; the test adds it by its own arithmetic).
+    """
+    done(bench, "learn", "dry", "r.csv", "--new")
+    with (bench / "r.csv").open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    most = 0.0
+    for row in rows:
+        if row["feature"] not in ("channel", "inside"):
+            continue
+        by = float(row["nominal_mm"]) * 40 * (0.0001 if "along" in row["note"] else 0.00004)
+        most = max(most, by)
+        row["note"] += ", made at 40 % rh, 80 % rh"
+        for key in ("reading_mm", "go_mm", "nogo_mm"):
+            row[key] = row[key] and f"{float(row[key]) + by:.4f}"
+    with (bench / "damp.csv").open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(rows)
+    told = said(done(bench, "learn", "damp", "damp.csv", "--new"))
+    assert "used as they are: nobody says how this paper swells" in told
+    assert f"up to {most:.2f} mm" in told and "fitcheck learn damp --rebuild" in told
+    line = "hygroexpansion = {along = 0.00004, across = 0.00010}"
+    assert line in told
+    path = bench / "calibration" / "stocks" / "damp.toml"
+    path.write_text(path.read_text(encoding="utf-8") + line + "\n", encoding="utf-8")
+    told = said(done(bench, "learn", "damp", "--rebuild"))
+    assert f"led back by up to {most:.2f} mm" in told and "nobody says" not in told
+    dry, damp = (profile(bench, name) for name in ("dry", "damp"))
+    assert damp["board"]["scale"] == pytest.approx(dry["board"]["scale"], abs=2e-5)
+    assert damp["crease_allowance_mm"] == pytest.approx(dry["crease_allowance_mm"], abs=1e-3)
+
+
+def test_records_come_back_in_any_order_and_by_either_name(bench: Path) -> None:
+    second_session(bench)
+    one, two = "stock-my-paper-0001.csv", "stock-my-paper-0002"  # with and without its ending
+    before = profile(bench, "my-paper")
+    done(bench, "learn", "my-paper", "--set-aside", one, "--set-aside", two)
+    assert not (bench / "calibration" / "stocks" / "my-paper.toml").exists()
+    done(bench, "learn", "my-paper", "--take-back", two)
+    assert profile(bench, "my-paper")["records"] == ["stock-my-paper-0002.csv"]
+    done(bench, "learn", "my-paper", "--take-back", one)
+    assert profile(bench, "my-paper") == before
+    done(bench, "learn", "my-paper", "--take-back", one)  # it counts already
+    assert profile(bench, "my-paper") == before
+    ran = fitcheck("learn", "my-paper", "--set-aside", one, "--take-back", one[:-4], cwd=bench)
+    assert ran.status == 2 and "with both" in ran.err
+    assert profile(bench, "my-paper") == before
+
+
+def test_a_record_taken_back_with_new_readings_brings_what_it_was_learnt_with(bench: Path) -> None:
+    second_session(bench)
+    one, two = (f"stock-my-paper-000{number}.csv" for number in (1, 2))
+    done(bench, "learn", "my-paper", "--rebuild", "--joint", "0.2 mm")
+    both = profile(bench, "my-paper")
+    assert both["learnt"]["joint_mm"] == 0.2
+    done(bench, "learn", "my-paper", "--set-aside", one)
+    alone = profile(bench, "my-paper")
+    done(bench, "learn", "my-paper", "--set-aside", two)
+    ran = fitcheck("learn", "my-paper", "--rebuild", cwd=bench)
+    assert ran.status == 2 and "all its records are set aside" in ran.err
+    done(bench, "learn", "my-paper", "r2.csv", "--take-back", two)
+    assert profile(bench, "my-paper") == alone
+    done(bench, "learn", "my-paper", "--take-back", one)
+    assert profile(bench, "my-paper") == both
