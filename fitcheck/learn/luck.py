@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.learn.scored_boxes import ScoredBox
-from fitcheck.learn.watch import nodes_of
+from fitcheck.learn.watch import SLIP_RIGHT, nodes_of
 
 SELDOM = 0.02
 """What luck brings less often is worth a word before it is an alarm."""
@@ -19,13 +19,14 @@ def so_few_by_luck(boxes: Sequence[ScoredBox]) -> float:
     """The chance, if the odds are right, that no more of these boxes come out right than did.
 
     It is one look: who looks after each box sees a seldom one somewhat oftener. What is not known
-    of papers and tools is one for all of them, as in `watch`.
+    of papers and tools is one for all of them, and a record may be a slip, as in `watch`.
     """
     nodes, weights = nodes_of(boxes)
     law = np.ones((len(nodes), 1))
     for box in boxes:
         alone = len(nodes) == 1
         right = np.array([box.right.chance]) if alone else box.right_if_shared(nodes)
+        right = np.clip(right, SLIP_RIGHT, 1.0 - SLIP_RIGHT)
         law = np.pad(law, ((0, 0), (0, 1))) * (1.0 - right)[:, None] + np.pad(
             law * right[:, None], ((0, 0), (1, 0))
         )

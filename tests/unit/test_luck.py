@@ -60,6 +60,13 @@ def test_few_boxes_are_no_comfort() -> None:
     assert "2 boxes can tell little" in text
 
 
+def test_a_box_that_could_not_go_wrong_may_be_a_slip() -> None:
+    """Said never to bind, one bound: one record of 400 is taken for a slip, and not none."""
+    sure = frozen_forecast(0.7, 0.02)
+    assert so_few_by_luck([made(sure, -0.3, measured=False)]) == pytest.approx(1 / 400)
+    assert "1 of 400 such sets" in told([made(sure, -0.3, measured=False)])
+
+
 def test_boxes_after_an_alarm_are_counted() -> None:
     """Fourteen that bind: those after the alarm came out no better, and no comfort is given."""
     said = frozen_forecast(mean_for(0.92), 0.3)
