@@ -32,7 +32,8 @@ def edge_names(
 ) -> dict[Fence, list[Label]]:
     """Where each edge's name and length may stand: along the edge, beside the sheet.
 
-    Inside it they could be read as the size of the panel that they stand in, and say so.
+    Inside it they could be read as the size of the panel that they stand in, and say so where there
+    is room for that.
     """
     found = {}
     for fence in Fence:
@@ -40,8 +41,9 @@ def edge_names(
         beside = itertools.product((EDGE_OFF_MM, *range(4, 120, 2)), SLIDES)
         labels = [_edge_label(sheet, fence, text, *place) for place in beside]
         if inside:
-            within = itertools.product((-3.4, -5.9, -8.4, -10.9), SLIDES)
-            own = [_edge_label(sheet, fence, f"sheet's {text}", *place) for place in within]
+            within = list(itertools.product((-3.4, -5.9, -8.4, -10.9), SLIDES))
+            texts = f"sheet's {text}", text
+            own = [_edge_label(sheet, fence, one, *place) for one in texts for place in within]
             labels = [*own, *labels]
         found[fence] = labels
     return found

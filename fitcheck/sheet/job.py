@@ -172,7 +172,7 @@ def _part_sheet(
     plan = plan_of(pattern)
     drawn = _drawn(design, part, pattern)
     drawing = draw_part(drawn)
-    pages = _fewest_pages(drawn, drawing, paper) if paged else ()
+    tiled, pages = _fewest_pages(drawn, drawing, paper) if paged else (drawing, ())
     stock, knife = part.recipe.stock.name, part.recipe.stock.half_cut
     steps = steps_for(pattern, plan, stock, grain, design.tools, design.unit, knife=knife)
     told = instructions_for(steps, design.unit)
@@ -183,16 +183,19 @@ def _part_sheet(
         grain=grain,
         drawing=drawing,
         pages=pages,
-        overview=overview_page(drawing, pages, paper) if len(pages) > 1 else None,
+        overview=overview_page(tiled, pages, paper) if len(pages) > 1 else None,
         steps=steps,
         instructions=told if half is None else told_of_two(part.recipe.part, told),
     )
 
 
-def _fewest_pages(drawn: DrawnPart, drawing: Drawing, paper: Paper) -> tuple[Page, ...]:
-    """The drawing on pages; the edges' names inside the sheet where that saves one."""
+def _fewest_pages(
+    drawn: DrawnPart, drawing: Drawing, paper: Paper
+) -> tuple[Drawing, tuple[Page, ...]]:
+    """The drawing on pages; one with the edges' names inside the sheet where that saves a page."""
     pages = lay_on_pages(drawing, paper)
     if len(pages) == 1:
-        return pages
-    close = lay_on_pages(draw_part(replace(drawn, edges_inside=True)), paper)
-    return close if len(close) < len(pages) else pages
+        return drawing, pages
+    inside = draw_part(replace(drawn, edges_inside=True))
+    close = lay_on_pages(inside, paper)
+    return (inside, close) if len(close) < len(pages) else (drawing, pages)

@@ -42,7 +42,7 @@ def test_what_contents_are_short_of_and_every_fault_stand_by_the_verdict(
     page = tab.design("low")
     verdict = page.locator("section", has=page.locator(".verdict-line"))
     expect(verdict).to_contain_text("4 x brick: each is 3.")
-    expect(verdict).to_contain_text("mm too tall; make the base 15.5 mm")
+    expect(verdict).to_contain_text("mm too tall; make the base 16 mm")
     expect(verdict.locator(".wrong li")).to_have_count(0)
     page.get_by_label("larger than the base by, width", exact=True).fill("-2")
     tab.answered()

@@ -60,7 +60,7 @@ def test_every_text_says_so(tmp_path: Path, lay: str, words: str) -> None:
     assert content["lies"] == words
     assert f"jar, {words}" in (tmp_path / "box.report.html").read_text()
     fitcheck("publish", "box", "-o", "out", "--no-odds", cwd=tmp_path)
-    assert f"1 jar, {words}" in (tmp_path / "out" / "box.html").read_text()
+    assert f"1 x jar, {words}" in (tmp_path / "out" / "box.html").read_text()
 
 
 def test_a_coin_stays_flat(tmp_path: Path) -> None:

@@ -78,7 +78,7 @@ def test_two_tables_of_one_name_tell_their_layers(tmp_path: Path) -> None:
     told = "all 24: in 2 layers of 12, each 3 x 4 in a grid, width x length"
     assert arranged(found) == [told, told]
     job = sheet_job(found.design, Paper.A4, (), 1)
-    assert job.together[0].text == "Put the contents in: 24 sweet, flat."
+    assert job.together[0].text == "Put the contents in: 24 x sweet, flat."
 
 
 def test_one_of_two_tables_lies_on_the_other(tmp_path: Path) -> None:

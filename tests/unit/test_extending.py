@@ -17,8 +17,8 @@ from fitcheck.pattern import pattern
 
 OFFERED = {getattr(fitcheck.extending, name) for name in fitcheck.extending.__all__
            if name != "STRICT"}  # fmt: skip
-OURS_TO_CALL = {"Boundary", "Crossing", "Motion"}
-"""What only the program asks of a value that a style gives."""
+OURS_TO_CALL = {"Boundary", "Crossing", "Layer", "Motion"}
+"""What only the program asks of a value that a style gives, or makes itself, as a second flap."""
 
 
 @pytest.fixture(autouse=True)

@@ -20,7 +20,7 @@ export async function open(place) {
   const lid = choices([{ value: "", words: "the same" }, ...known.papers.map(named)], "");
   const board = choices(known.boards.map(named), BENCH);
   const sits = choices([{ value: "slides", words: "slides easily" }, { value: "snug", words: "snug" }], "slides");
-  const lay = choices([{ value: "", words: "as the box has it" }, { value: "flat", words: "flat, what is round and long on its side" }, { value: "edge", words: "on an edge" }, { value: "end", words: "on an end: jars and tins stand" }, { value: "any", words: "as it fits best" }], "");
+  const lay = choices([{ value: "", words: "as the box has it" }, { value: "flat", words: "flat, long round things on their side" }, { value: "edge", words: "on an edge" }, { value: "end", words: "on an end: jars and tins stand" }, { value: "any", words: "as it fits best" }], "");
   const add = () => { lines.append(itemLine(known, lines)); };
   add();
   keep({ name, room, style, paper, lid, board, sits, lay });
@@ -31,7 +31,7 @@ export async function open(place) {
     el("h2", { text: "What goes in" }), lines,
     el("p", { class: "row" }, button("Something else too", add, { class: "small" })),
     labelled("Or only a size", room, { help: "What is to be free inside, width x length x height, when nothing of the list goes in: 70 x 80 x 20 mm, or 2 3/4 x 3 x 3/4 in." }),
-    el("h2", { text: "Which box" }), labelled("Box", style), labelled("What goes in lies", lay, { help: "Trays lay things flat and cartons stand them on end, unless you say otherwise." }), labelled("What goes in sits", sits, { help: "The lid, too, where most boxes come out right so." }),
+    el("h2", { text: "Which box" }), labelled("Box", style), labelled("What goes in lies", lay, { help: "Else trays lay it flat, cartons stand it on end." }), labelled("What goes in sits", sits, { help: "The lid, too, where most boxes come out right so." }),
     el("h2", { text: "Made of" }), labelled("Paper", paper, { help: "What it is folded from. A paper that is not here is made known by measuring it." }), labelled("Lid's paper", lid), labelled("Board", board, { help: "The board you score on: sizes are proposed so that every score is in one of its grooves." }),
     el("h2", { text: "Its name" }), labelled("Name", name, { help: "What the box is called. Its letters, digits, - and _ become the name of its file." }),
     el("p", { class: "row" }, go, stop),
@@ -83,9 +83,9 @@ function keep(fields) {
 // What a kind's sizes are, and what they look like.
 const SIZES = {
   block: { like: "60 x 40 x 22 mm", help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in." },
-  card: { like: "85.6 x 54 x 0.8 mm", help: "Width x length x thickness, with the unit: 85.6 x 54 x 0.8 mm, or 3 3/8 x 2 1/8 x 1/32 in." },
-  cylinder: { like: "66 x 85 mm", help: "Diameter x height, with the unit: 66 x 85 mm, or 2 5/8 x 3 3/8 in. Its height is from one flat end to the other." },
-  sphere: { like: "16 mm", help: "Its diameter, with the unit: 16 mm, or 5/8 in." },
+  card: { like: "85.6 x 54 x 0.8 mm", help: "Width x length x thickness, as 85.6 x 54 x 0.8 mm." },
+  cylinder: { like: "66 x 85 mm", help: "Diameter x height from one flat end to the other, as 66 x 85 mm." },
+  sphere: { like: "16 mm", help: "Its diameter, as 16 mm or 5/8 in." },
 };
 
 function itemLine(known, lines) {

@@ -11,8 +11,8 @@ const TONES = [0, 4];
 const CREASED = 0.45;
 const STEP_MS = 900;
 const REST_MS = 1600;
-// How far a tab is drawn behind or before its wall, as a share of the radius in sight: some 25
-// times as far as lines are drawn before their faces.
+// How far a tab is drawn behind its wall, as a share of the radius: 25 times as far as lines are
+// before their faces.
 const TAB_APART = 0.004;
 
 // How far the folding itself has gone: the rest of the making puts the parts together.
@@ -26,22 +26,23 @@ function between(a, b, along) {
   return { middle: a.middle.map((v, i) => mix(v, b.middle[i])), radius: mix(a.radius, b.radius) };
 }
 
-// On which side of its point a label has room, and how far up or down from it, CSS pixels, so that
-// it covers none that is there; `taken` are the boxes of those and gains its own.
+// The side of its point and the shift, CSS pixels, at which a label covers none that is `taken`.
 function freePlace(x, y, label, wide, taken) {
   const [w, h] = [label.offsetWidth, label.offsetHeight];
-  const beyond = x + w + ARROW > wide;
+  const far = x + w + ARROW > wide;
   const boxOf = (leftward, shift) => {
     const left = leftward ? x - ARROW - w : x + ARROW;
-    return { left, right: left + w, top: y + shift - h / 2, bottom: y + shift + h / 2 };
+    const top = y + shift - h / 2;
+    return { left, right: left + w, top, bottom: top + h };
   };
-  const free = (box) => taken.every((own) => box.right <= own.left || box.left >= own.right || box.bottom <= own.top || box.top >= own.bottom);
+  const free = (a) => taken.every((b) => a.right <= b.left || a.left >= b.right || a.bottom <= b.top || a.top >= b.bottom);
   const off = taken.flatMap((own) => [own.bottom + 1 - y + h / 2, own.top - 1 - y - h / 2]);
   const shifts = [0, ...off.sort((a, b) => Math.abs(a) - Math.abs(b))];
-  const sides = [beyond, !beyond].filter((side) => side === beyond || (boxOf(side, 0).left >= 0 && boxOf(side, 0).right <= wide));
-  const places = shifts.flatMap((shift) => sides.map((leftward) => ({ leftward, shift })));
-  const found = places.find(({ leftward, shift }) => free(boxOf(leftward, shift))) || places[0];
-  taken.push(boxOf(found.leftward, found.shift));
+  const within = ({ left, right }) => left >= 0 && right <= wide;
+  const sides = [far, !far].filter((side) => side === far || within(boxOf(side, 0)));
+  const places = shifts.flatMap((shift) => sides.map((left) => ({ leftward: left, shift, box: boxOf(left, shift) })));
+  const found = places.find(({ box }) => free(box)) || places[0];
+  taken.push(found.box);
   return found;
 }
 
@@ -120,8 +121,7 @@ class Stage {
     return this.step;
   }
 
-  // Everything in sight, as [mesh, how far it is drawn behind its place as a share of the radius, its
-  // paper's colour and print if it has them].
+  // All in sight, as [mesh, how far behind its place it is drawn, paper's colour and print if any].
   meshes() {
     const { fold, lift } = this.share;
     const made = [];
@@ -192,7 +192,6 @@ class Stage {
       label.classList.toggle("leftward", leftward);
       label.style.left = `${x}px`;
       label.style.top = `${y + shift}px`;
-      // its arrow stays where it points to
       label.style.setProperty("--point", `${-shift}px`);
     });
   }
