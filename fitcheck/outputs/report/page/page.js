@@ -15,7 +15,7 @@ const REST_MS = 1600;
 // before their faces.
 const TAB_APART = 0.004;
 
-// How far the folding itself has gone: the rest of the making puts the parts together.
+// How far the folding has gone: the rest of the making puts parts together.
 function folded(share) {
   return clamp(share / FOLDED_SHARE, 0, 1);
 }
@@ -62,7 +62,7 @@ class Stage {
     this.reach = this.reachAt(1);
   }
 
-  // Shows the making after a step, at once or on the way there; tells when it is there.
+  // Shows the making after a step, at once or on the way; tells when it is there.
   goTo(step, { jump = false, then = () => {} } = {}) {
     this.at = clamp(step, 0, this.scene.making.length - 1);
     const { share, creased } = this.scene.making[this.at];
@@ -168,7 +168,7 @@ class Stage {
     this.figure.dataset.drawn = String(Number(this.figure.dataset.drawn || 0) + 1);
   }
 
-  // Of a place that is on two sides alike, the one that faces the eye.
+  // Of a place on two sides, the one that faces the eye.
   facing(place) {
     if (!place.across) return place.at;
     const { eye } = this.camera.axes();
@@ -296,7 +296,7 @@ function joinControls(stage, figure) {
   }
 }
 
-// A lid that is let go sinks at its own pace; one that takes longer than anybody watches, faster.
+// A lid let go sinks at its own pace; one slower than anybody watches, faster.
 const LONGEST_SHOWN_S = 20;
 
 function joinSinking(stage, figure) {
