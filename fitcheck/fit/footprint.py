@@ -63,7 +63,11 @@ def contents_footprint(
     when none of the rooms tried holds the contents.
     """
     demands, left, highest = _demands(design), MOST_WORK, 0.0
-    for height, rim in dict.fromkeys(heights):
+    tried: set[tuple[float, float]] = set()
+    for height, rim in heights:
+        if (height, rim) in tried:
+            continue
+        tried.add((height, rim))
         known = contents_footprint, demands, height, rim, wall_mm, left
         found, left = MEMORY.of(
             known, partial(_smallest_holding, demands, (height, rim), wall_mm, left, progress)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.fit import footprint
+from fitcheck.fit import footprint, rooms
 from fitcheck.fit.check import check
 from tests.agreement.test_suggest_parts import read
 
@@ -48,6 +48,18 @@ def test_contents_are_arranged_once(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         with pytest.raises(InputError, match="asked again"):
             check(read(tmp_path, other))
     assert len(asked) == 2
+
+
+def test_no_whole_box_is_folded_where_the_base_holds_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two decks lie below a rim at 27 mm: how high the lid stands over it is not asked."""
+
+    def refuse(*_: object) -> None:
+        raise AssertionError("a whole box was folded to size its floor")
+
+    monkeypatch.setattr(rooms, "heights_in", refuse)
+    assert check(read(tmp_path, TEXT.format(depth=27, wider=2, count=2))).contents[0].placements
 
 
 def test_what_no_room_holds_is_said_again(tmp_path: Path) -> None:
