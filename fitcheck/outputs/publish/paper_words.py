@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from fitcheck.fit.held import needs_mm
 from fitcheck.fit.sheets import by_hand_mm
 from fitcheck.pattern.counted import sheet_needs_mm
-from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.stock.bought_sheets import LARGER_SHEETS, USUAL_SHEETS, Bought, largest
@@ -39,7 +39,7 @@ def larger_words(job: SheetJob, *, usual: bool = False) -> Iterator[tuple[str, s
     tools, unit = job.design.tools, job.design.unit
     for sheet in job.sheets:
         whole = sheet.part.pattern
-        sides = sheet_needs_mm(plan_of(whole), unit, tools)
+        sides = needs_mm(whole, job.design)
         whose = "that the tools list" if tools.papers_known else "that most have at hand"
         short: Sequence[Bought] = tools.papers
         if usual and _parted(short, sides)[0]:
