@@ -145,15 +145,15 @@ def _freed(fit: MateFit, design: Design) -> Finding | None:
     if not loose(far, design.bands):
         return None
     mate = fit.mate
-    goes_in, lies, it, them = (
-        ("go in", "stand", "they slide", "them")
+    goes, they, lie, slide, them = (
+        ("go", "they", "stand", "slide", "them")
         if mate.many
-        else ("goes in", "lies", "it slides", "it")
+        else ("goes", "it", "lies", "slides", "it")
     )
     message = (
-        f"the {mate.called} {goes_in} with {fit.slide.play_mm:.2f} mm of play, but where "
-        f"{it.split()[0]} {lies} the walls of the {mate.holder} leave {them} up to {far:.1f} mm: "
-        f"{it} about there unless a dab of glue holds {them}"
+        f"the {mate.called} {goes} in with {fit.slide.play_mm:.2f} mm of play, but where {they} "
+        f"{lie} the walls of the {mate.holder} leave {them} up to {far:.1f} mm: {they} {slide} "
+        f"about there unless a dab of glue holds {them}"
     )
     return Finding("mate-freed", message, Severity.NOTE, mate.mover, {"play_mm": far})
 

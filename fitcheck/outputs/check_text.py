@@ -167,16 +167,12 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         yield from _inside_lines(part, told)
         yield more(f"depth inside   {told.inside(sizes.depth_mm)}")
     spec = check.design.part(name)
-    if spec is not None and spec.fills_base:
-        if (window := window_mm(part.pattern)) is not None:
-            cut_mm = (hole_by_hand_mm(mm, check.design.unit) for mm in window)
-            yield more(f"{'window':<15}{told(*cut_mm)}")
-        if check.over_grid_mm is not None:
-            yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
-    elif (pane := pane_mm(part.pattern)) is not None:
-        window = window_mm(part.pattern) or pane
+    if (window := window_mm(part.pattern)) is not None:
         yield more(f"{'window':<15}{told(*(hole_by_hand_mm(mm, told.unit) for mm in window))}")
+    if (pane := pane_mm(part.pattern)) is not None:
         yield more(f"{'behind it':<15}a clear sheet of {told(*pane)}")
+    if spec is not None and spec.fills_base and check.over_grid_mm is not None:
+        yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
     if sizes.corner_rise_mm > 0.0:
         yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
 
