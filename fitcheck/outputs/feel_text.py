@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from fitcheck.odds.feel import FeelOdds
 
 LONG_S, MINUTE_S = 600.0, 120.0
+SHORT_S = 1.5
+"""Shorter times are not to be trusted."""
 SEEN_BOW_MM = 0.5
 """Walls that stand out or in by less look straight."""
 STEPS_MM = (-0.3, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3)
@@ -209,8 +211,8 @@ def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
     lines.append(
         wrapped(
             "times are good to 25 to 30 %, forces to a factor of 2.5; not to be trusted: plays "
-            "below 0.1 mm, times below 1.5 s, coated or humid paper, warped or crooked parts, a "
-            "finger that still touches",
+            f"below 0.1 mm, times below {SHORT_S:g} s, coated or humid paper, warped or crooked "
+            "parts, a finger that still touches",
             "limits",
         )
     )

@@ -6,9 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.feel.stopwatch import Estimate, Timed, Told
 from fitcheck.outputs.bench_words import row, wrapped
-
-LONG_S = 600.0
-SHORT_S = 1.5
+from fitcheck.outputs.feel_text import LONG_S, SHORT_S
 
 
 def sink_text(timed: Sequence[Timed], told: Told | None, changed: Estimate | None) -> str:

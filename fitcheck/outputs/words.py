@@ -159,7 +159,8 @@ WORDS: Mapping[str, str] = {
     "tools": "A board, a trimmer and an adhesive, with how true they are: `fitcheck list tools`.",
     "tray": "Four walls round a floor, the corners held by glued tabs.",
     "tuck flap": "The flap at a lid's free edge that goes down behind a wall.",
-    "window": "A hole cut in a mat or the top of a platform, that the contents stand in.",
+    "window": "A hole cut in a mat or the top of a platform, that the contents stand in; or in a "
+    "lid, with a clear sheet behind it.",
 }
 
 
